@@ -1,0 +1,1 @@
+//! Instance generators shared by the benchmarks.

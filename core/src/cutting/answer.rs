@@ -1,0 +1,100 @@
+//! How to cut, and why nothing better exists.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::length::Length;
+
+/// A complete cut list with its bound.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Answer {
+    /// Whether it is proven best.
+    pub status: Status,
+    /// Bars used.
+    pub bar_count: u64,
+    /// Joints in all: pieces less runs.
+    pub joint_count: u64,
+    /// Cost of the bars used.
+    pub cost: u64,
+    /// What no answer can beat.
+    pub bound: Bound,
+    /// The chains: bars that share runs, each with the number of times it is made alike.
+    pub chains: Vec<Chain>,
+    /// What makes the bound checkable.
+    pub proof: Proof,
+}
+
+/// Whether anything better can exist.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Status {
+    /// Nothing better exists.
+    ProvenBest,
+    /// The best found within the effort allowed; see the bound for how much better another could be.
+    BestFound,
+}
+
+/// Lower bounds that travel with an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Bound {
+    /// No answer uses fewer bars (several kinds of bar: see `cost`).
+    pub bars: u64,
+    /// No answer costs less.
+    pub cost: u64,
+    /// No answer of the same cost has fewer joints.
+    pub joints: u64,
+}
+
+/// Bars that are joined to one another by laps, alone if there is one only.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Chain {
+    /// How many times this chain is made.
+    pub times: u64,
+    /// Its bars.
+    pub bars: Vec<CutBar>,
+}
+
+/// One bar and its pieces, in the order in which they are cut.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CutBar {
+    /// Index into the problem's bars.
+    pub bar: usize,
+    /// The pieces, from the bar's start.
+    pub pieces: Vec<Piece>,
+    /// What is left at the bar's end after trim-off and kerf.
+    pub offcut: Length,
+}
+
+/// One piece of one run.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Piece {
+    /// Index into the problem's runs.
+    pub run: usize,
+    /// Which of the alike runs within this chain, from 0.
+    pub copy: u64,
+    /// Which part of the run, from 0 at its start.
+    pub part: u32,
+    /// Of how many.
+    pub parts: u32,
+    /// Where along the run the piece begins.
+    pub start: Length,
+    /// Length of the piece.
+    pub length: Length,
+}
+
+/// Integer prices that prove the bound, and how the last unit was closed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Proof {
+    /// Price of each run, in `scale`-ths of the unit of cost.
+    pub prices: Vec<u64>,
+    /// What one unit of cost is worth in prices.
+    pub scale: u64,
+    /// Search nodes that closed what the prices leave open; 0 where the prices alone prove the bound.
+    pub nodes: u64,
+}
