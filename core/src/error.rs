@@ -138,8 +138,8 @@ impl Code {
 /// ```
 /// use upstand::{Code, Job};
 ///
-/// let error = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": []}"#).and_then(|job| upstand::plan(&job)).unwrap_err();
-/// assert_eq!(error.code(), Code::NoRoofs);
+/// let error = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": "none"}"#).unwrap_err();
+/// assert_eq!(error.code(), Code::BadValue);
 /// assert_eq!(error.path(), "/roofs");
 /// ```
 #[derive(Clone, PartialEq, Eq)]

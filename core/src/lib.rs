@@ -3,8 +3,23 @@
 pub mod cutting;
 pub mod error;
 pub mod finding;
+pub mod geometry;
+pub mod job;
 pub mod length;
+pub mod mat;
+pub mod money;
+pub mod plan;
+pub mod roof;
+pub mod system;
+pub mod takeoff;
+pub mod trim;
+pub mod wire;
 
 pub use error::{Code, Error};
 pub use finding::{Finding, Grade};
+pub use job::Job;
 pub use length::Length;
+pub use money::Money;
+pub use plan::Plan;
+pub use roof::{Kind, Roof};
+pub use system::System;

@@ -1,0 +1,5 @@
+//! Points and rings.
+
+mod point;
+
+pub use point::Point;

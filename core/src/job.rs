@@ -1,0 +1,159 @@
+//! The job: all that is known before planning. Document kind `upstand/job/1`.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::cutting::Minimise;
+use crate::error::Error;
+use crate::geometry::Point;
+use crate::length::Length;
+use crate::roof::{Kind, Roof};
+use crate::system::System;
+use crate::wire::{self, Document};
+
+/// All that is known before planning.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// The kind of document.
+    #[serde(default)]
+    #[schemars(schema_with = "job_tag")]
+    pub schema: wire::Tag<Job>,
+    /// Name printed on sheets.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The roofs; they share stock and are cut together.
+    pub roofs: Vec<Roof>,
+    /// Materials and rules; by default the demonstration system.
+    #[serde(default)]
+    pub system: System,
+    /// Bars and offcuts on hand.
+    #[serde(default)]
+    pub stock: Stock,
+    /// What the contractor prefers.
+    #[serde(default)]
+    pub preferences: Preferences,
+    /// What was found on site.
+    #[serde(default)]
+    pub survey: Survey,
+}
+
+/// Bars and offcuts on hand: used before any is bought.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Stock {
+    /// Bars of trim.
+    pub trims: Vec<TrimOnHand>,
+    /// Battens.
+    pub battens: Vec<OnHand>,
+}
+
+/// Bars of one trim on hand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TrimOnHand {
+    /// Which trim.
+    pub kind: Kind,
+    /// Length of each.
+    pub length: Length,
+    /// How many.
+    pub count: u32,
+}
+
+/// Lengths on hand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OnHand {
+    /// Length of each.
+    pub length: Length,
+    /// How many.
+    pub count: u32,
+}
+
+/// What the contractor prefers.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Preferences {
+    /// What the cut lists make least.
+    pub minimise: Minimise,
+    /// Least length of a piece of a joined run.
+    pub least_piece: Length,
+    /// Least distance of a joint from either end of its run.
+    pub joint_clear: Length,
+    /// Shortest offcut worth keeping.
+    pub least_useful: Length,
+    /// Search nodes that the cut lists may take.
+    pub nodes: u64,
+}
+
+impl Default for Preferences {
+    fn default() -> Self {
+        Preferences {
+            minimise: Minimise::default(),
+            least_piece: Length::from_mm(300),
+            joint_clear: Length::from_mm(150),
+            least_useful: Length::from_mm(300),
+            nodes: 100_000,
+        }
+    }
+}
+
+/// What was found on site.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Survey {
+    /// Moisture readings of the deck.
+    pub moisture: Vec<MoistureReading>,
+    /// Surface temperature of the deck at the time of work, in degrees Celsius.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub surface_c: Option<f64>,
+}
+
+/// One moisture reading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MoistureReading {
+    /// Moisture in percent of dry mass.
+    pub percent: f64,
+    /// Which roof, from 0.
+    #[serde(default)]
+    pub roof: usize,
+    /// Where on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
+}
+
+impl Document for Job {
+    const SCHEMA: &'static str = "upstand/job/1";
+}
+
+fn job_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
+    wire::tag_schema::<Job>()
+}
+
+impl Job {
+    /// Reads a job from JSON text.
+    ///
+    /// # Errors
+    /// [`Code::BadJson`](crate::Code::BadJson), [`WrongSchema`](crate::Code::WrongSchema),
+    /// [`UnknownField`](crate::Code::UnknownField), [`MissingField`](crate::Code::MissingField),
+    /// [`BadValue`](crate::Code::BadValue) and number errors, with the place. Whether the roof makes sense is
+    /// [`Job::check`]'s to say.
+    ///
+    /// ```
+    /// use upstand::{Code, Job};
+    ///
+    /// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": []}"#).unwrap();
+    /// assert!(job.roofs.is_empty());
+    /// let error = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [], "rooves": 1}"#).unwrap_err();
+    /// assert_eq!((error.code(), error.path()), (Code::UnknownField, "/rooves"));
+    /// ```
+    pub fn from_json(text: &str) -> Result<Job, Error> {
+        wire::read(text)
+    }
+
+    /// The job as canonical JSON text.
+    pub fn to_json(&self) -> String {
+        wire::write(self)
+    }
+}

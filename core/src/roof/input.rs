@@ -1,0 +1,61 @@
+//! A roof as it is given: rings of points, a kind for every edge, outlets.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::Kind;
+use crate::geometry::Point;
+use crate::length::Length;
+
+/// A roof as measured: its outer boundary, holes (kerbs of rooflights, plant bases, courtyards) and outlets.
+///
+/// Plan coordinates in millimetres, x to the right and y up. Rings may run either way round.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Roof {
+    /// Name printed on drawings; by default its number.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// The outer boundary.
+    pub outer: Boundary,
+    /// Holes in it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<Boundary>,
+    /// Outlets in it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outlets: Vec<Outlet>,
+}
+
+/// One closed ring and what its edges are. Edge `i` joins point `i` to the next.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Boundary {
+    /// The points; the first need not be repeated at the end.
+    pub points: Vec<Point>,
+    /// One kind for each edge. A hole may leave them out: its edges are then abutments, the sides of a kerb.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub kinds: Vec<Kind>,
+    /// Where the height for an upstand is limited, by a sill, a threshold or a cladding.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub upstands: Vec<UpstandRoom>,
+}
+
+/// The height that an abutment edge has for its upstand.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UpstandRoom {
+    /// Which edge of the ring, as given.
+    pub edge: usize,
+    /// Height above the deck as it is before work.
+    pub height: Length,
+}
+
+/// An outlet in the roof.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Outlet {
+    /// Its centre.
+    pub at: Point,
+    /// Its diameter.
+    pub diameter: Length,
+}

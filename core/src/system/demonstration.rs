@@ -1,0 +1,228 @@
+//! The built-in demonstration system: an invented set of trims and materials, for trials and examples.
+//!
+//! Sizes marked "common practice" have no published source; all other figures are inventions that are consistent with
+//! each other. None is a product's. Replace them with the data of what you use.
+
+use super::System;
+use super::corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
+use super::limit::Limits;
+use super::liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
+use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
+use super::timber::{Adhesive, Batten, Fixing};
+use super::trim::{BarSold, Section, Trim, Trims};
+use crate::length::Length;
+use crate::roof::Kind;
+
+const fn mm(mm: i64) -> Length {
+    Length::from_mm(mm)
+}
+
+fn section(points: &[(i64, i64)], deck_flange: usize, face: usize) -> Section {
+    Section {
+        points: points.iter().map(|&(outward, up)| (mm(outward), mm(up))).collect(),
+        deck_flange,
+        face,
+        thickness: Length::from_um(1_800),
+    }
+}
+
+fn sold(length: i64) -> Vec<BarSold> {
+    vec![BarSold { length: mm(length), price: None }]
+}
+
+fn packs(masses: &[f64]) -> Vec<Pack> {
+    masses.iter().map(|&mass_kg| Pack { mass_kg, price: None }).collect()
+}
+
+pub(super) fn system() -> System {
+    System {
+        name: "demonstration system".into(),
+        cutting_increment: mm(1),
+        trims: Trims::default(),
+        corners: corners(),
+        batten: Batten::default(),
+        fixing: Fixing::default(),
+        adhesive: Adhesive::default(),
+        mat: Mat::default(),
+        tape: Tape::default(),
+        patch: Patch::default(),
+        tissue: Tissue::default(),
+        primer: Liquid { name: "primer".into(), rate_kg_m2: 0.2, allowance: 0.1, packs: packs(&[5.0, 1.0]) },
+        // Resin to glass 2.25 by mass: the middle of the range that handbooks give for chopped-strand mat.
+        resin: Resin {
+            name: "laminating resin".into(),
+            resin_to_glass: 2.25,
+            allowance: 0.1,
+            packs: packs(&[20.0, 10.0, 5.0]),
+        },
+        top_coat: Liquid { name: "top coat".into(), rate_kg_m2: 0.5, allowance: 0.1, packs: packs(&[20.0, 10.0, 5.0]) },
+        hardener: Hardener {
+            name: "hardener".into(),
+            bands: vec![
+                DoseBand { from_c: 5.0, to_c: 10.0, fraction: 0.03 },
+                DoseBand { from_c: 10.0, to_c: 18.0, fraction: 0.02 },
+                DoseBand { from_c: 18.0, to_c: 30.0, fraction: 0.015 },
+            ],
+            allowance: 0.1,
+            packs: packs(&[1.0, 0.25]),
+        },
+        limits: Limits::default(),
+    }
+}
+
+impl Default for Trims {
+    fn default() -> Self {
+        // Lengths of 3 m, laps of 50 mm: common practice.
+        Trims {
+            drip: Trim {
+                name: "drip trim".into(),
+                section: section(&[(-85, 0), (27, 0), (27, -58), (21, -58)], 0, 1),
+                bars: sold(3000),
+                lap: mm(50),
+                battened: true,
+                bonded: true,
+                fixing_lines: 1,
+                flashed: false,
+                mat_onto: Length::ZERO,
+            },
+            abutment: Trim {
+                name: "wall trim".into(),
+                section: section(&[(-95, 0), (-28, 0), (0, 28), (0, 172)], 0, 2),
+                bars: sold(3000),
+                lap: mm(50),
+                battened: false,
+                bonded: false,
+                fixing_lines: 2,
+                flashed: true,
+                mat_onto: Length::ZERO,
+            },
+            open_side: Trim {
+                name: "raised trim".into(),
+                section: section(&[(-90, 0), (-22, 0), (-6, 36), (27, 36), (27, -46), (21, -46)], 0, 3),
+                bars: sold(3000),
+                lap: mm(50),
+                battened: true,
+                bonded: true,
+                fixing_lines: 1,
+                flashed: false,
+                mat_onto: Length::ZERO,
+            },
+        }
+    }
+}
+
+/// Like meets like in a mitre; unlike, the trim that holds water back runs through and the other stops against it.
+fn corners() -> Vec<CornerRule> {
+    use CornerShape::{Inner, Outer};
+    use Kind::{Abutment, Drip, OpenSide};
+
+    let mitre = || EndRule { cut: EndCut::Mitre, reach: Reach::Outline, gain: Length::ZERO };
+    let square = |reach| EndRule { cut: EndCut::Square, reach, gain: Length::ZERO };
+    let mut rows = Vec::new();
+    for shape in [Outer, Inner] {
+        for kind in [Drip, Abutment, OpenSide] {
+            rows.push(CornerRule { kinds: (kind, kind), shape, ends: (mitre(), mitre()), patches: 2 });
+        }
+        rows.push(CornerRule {
+            kinds: (Abutment, Drip),
+            shape,
+            ends: (square(Reach::Outermost), square(Reach::Outline)),
+            patches: 2,
+        });
+        rows.push(CornerRule {
+            kinds: (Abutment, OpenSide),
+            shape,
+            ends: (square(Reach::Outermost), square(Reach::Outline)),
+            patches: 2,
+        });
+        rows.push(CornerRule {
+            kinds: (OpenSide, Drip),
+            shape,
+            ends: (square(Reach::Outermost), square(Reach::Foot)),
+            patches: 2,
+        });
+    }
+    rows
+}
+
+impl Default for Batten {
+    fn default() -> Self {
+        Batten {
+            bars: sold(4800),
+            thickness: mm(25),
+            height: mm(50),
+            kerf: mm(3),
+            least_piece: mm(300),
+            allowance: 0.05,
+        }
+    }
+}
+
+impl Default for Fixing {
+    fn default() -> Self {
+        // 100-150 mm: common practice.
+        Fixing { spacing: mm(150), least_spacing: mm(100), end_distance: mm(25), pack: 250, allowance: 0.1 }
+    }
+}
+
+impl Default for Adhesive {
+    fn default() -> Self {
+        // One bead behind bonded faces, two in each lap: common practice.
+        Adhesive { bead: mm(8), beads_per_lap: 2, cartridge_ml: 290.0, allowance: 0.1 }
+    }
+}
+
+impl Default for Mat {
+    fn default() -> Self {
+        // 1 m wide, laps of 50 mm, 225 g/m2 for a flexible laminate: common practice.
+        Mat {
+            width: mm(1000),
+            roll: mm(90_000),
+            lap: mm(50),
+            end_lap: mm(50),
+            most_lap: mm(150),
+            least_strip: mm(200),
+            least_piece: mm(500),
+            most_cut_out: mm(1200),
+            mass_g_m2: 225.0,
+            direction: Direction::Drip,
+            allowance: 0.05,
+        }
+    }
+}
+
+impl Default for Tape {
+    fn default() -> Self {
+        // 75 mm wide: common practice.
+        Tape { width: mm(75), roll: mm(90_000), lap: mm(50), least_piece: mm(300), mass_g_m2: 225.0, allowance: 0.1 }
+    }
+}
+
+impl Default for Patch {
+    fn default() -> Self {
+        // A hand-sized square, two layers: common practice.
+        Patch { side: mm(200), at_joint: 2 }
+    }
+}
+
+impl Default for Tissue {
+    fn default() -> Self {
+        Tissue { side: mm(250), width: mm(1000), roll: mm(50_000), allowance: 0.1 }
+    }
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Limits {
+            // Timber of service class 2 averages no more than 20 % (EN 1995-1-1, 2.3.1.3); as a gate: common practice.
+            moisture_percent: 20.0,
+            // Upstands at least 150 mm above the finished roof (BS 6229, as summarised by warranty guides).
+            upstand: mm(150),
+            build_up: mm(5),
+            least_edge: mm(5),
+            most_points: 20_000,
+            sharpest_mitre_deg: 10.0,
+            straight_deg: 0.5,
+        }
+    }
+}

@@ -1,0 +1,26 @@
+//! What the checks hold the job against.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::length::Length;
+
+/// Limits of the site, of the trims and of what the library takes on.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Limits {
+    /// Highest moisture of the deck, in percent, that may be covered.
+    pub moisture_percent: f64,
+    /// Least height of an upstand above the finished roof.
+    pub upstand: Length,
+    /// What the finished build-up takes off an upstand measured from the old deck.
+    pub build_up: Length,
+    /// Shortest edge of an outline.
+    pub least_edge: Length,
+    /// Most points in all rings of a roof.
+    pub most_points: usize,
+    /// Sharpest interior angle, in degrees, that is mitred; also the least distance from a full turn (360 degrees).
+    pub sharpest_mitre_deg: f64,
+    /// Corners that turn by less, in degrees, are straight: the trim is bent or butted, not mitred.
+    pub straight_deg: f64,
+}

@@ -1,0 +1,80 @@
+//! The system: one set of materials and rules. Data, never code.
+//!
+//! Every part has a default, the built-in demonstration system, and any part of it may be replaced in a job: a field
+//! that the job leaves out keeps its default. The figures of the demonstration system are common practice of the trade
+//! or of the project's own invention, and no product's: the data sheet of what is really used always wins.
+
+mod corner;
+mod demonstration;
+mod limit;
+mod liquid;
+mod reinforcement;
+mod timber;
+mod trim;
+
+pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
+pub use limit::Limits;
+pub use liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
+pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
+pub use timber::{Adhesive, Batten, Fixing};
+pub use trim::{BarSold, Section, Trim, Trims};
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::length::Length;
+
+/// One set of materials and rules.
+///
+/// ```
+/// use upstand::System;
+///
+/// // Wider mat, everything else as in the demonstration system.
+/// let system: System = serde_json::from_str(r#"{"mat": {"width": 1250}}"#).unwrap();
+/// assert_eq!(system.mat.width, upstand::Length::from_mm(1250));
+/// assert_eq!(system.mat.lap, System::default().mat.lap);
+/// // A field that no system has is an error.
+/// assert!(serde_json::from_str::<System>(r#"{"matt": {}}"#).is_err());
+/// ```
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct System {
+    /// Name printed on sheets.
+    pub name: String,
+    /// What cut lengths are rounded up to.
+    pub cutting_increment: Length,
+    /// The trim for each kind of edge.
+    pub trims: Trims,
+    /// What happens where two edges meet.
+    pub corners: Vec<CornerRule>,
+    /// Battens behind trims.
+    pub batten: Batten,
+    /// Nails or screws through trims.
+    pub fixing: Fixing,
+    /// Adhesive behind faces and in laps.
+    pub adhesive: Adhesive,
+    /// Glass mat of the main area.
+    pub mat: Mat,
+    /// Glass tape over seams.
+    pub tape: Tape,
+    /// Double patches at corners and trim joints.
+    pub patch: Patch,
+    /// Surface tissue over visible corners.
+    pub tissue: Tissue,
+    /// Primer of the bare deck.
+    pub primer: Liquid,
+    /// Laminating resin.
+    pub resin: Resin,
+    /// Top coat.
+    pub top_coat: Liquid,
+    /// Hardener for resin and top coat.
+    pub hardener: Hardener,
+    /// What the checks hold the job against.
+    pub limits: Limits,
+}
+
+impl Default for System {
+    fn default() -> Self {
+        demonstration::system()
+    }
+}

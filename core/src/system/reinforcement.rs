@@ -1,0 +1,89 @@
+//! Glass reinforcement: mat, tape, patches, tissue.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::length::Length;
+
+/// Glass mat of the main area.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Mat {
+    /// Width of the roll.
+    pub width: Length,
+    /// Length of one roll.
+    pub roll: Length,
+    /// Least overlap of neighbouring strips.
+    pub lap: Length,
+    /// Least overlap of two pieces of one strip.
+    pub end_lap: Length,
+    /// Widest overlap that spare width may be spread into.
+    pub most_lap: Length,
+    /// Narrowest strip worth laying.
+    pub least_strip: Length,
+    /// Shortest piece of a strip made from several.
+    pub least_piece: Length,
+    /// Widest gap (kerb, notch) that a strip may run across, to be cut out.
+    pub most_cut_out: Length,
+    /// Glass mass in grams per square metre.
+    pub mass_g_m2: f64,
+    /// Which way the strips run.
+    pub direction: Direction,
+    /// Allowance as a fraction of the net area.
+    pub allowance: f64,
+}
+
+/// Which way the strips run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Direction {
+    /// Along the longest drip edge, beginning there; along the longest edge where there is no drip.
+    #[default]
+    Drip,
+    /// Along the edge that needs the least mat.
+    Best,
+    /// Along edge `n` of the outer ring as given.
+    Edge(usize),
+}
+
+/// Glass tape over the seams between trims and deck.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Tape {
+    /// Width of the tape.
+    pub width: Length,
+    /// Length of one roll.
+    pub roll: Length,
+    /// Overlap of two pieces.
+    pub lap: Length,
+    /// Shortest piece.
+    pub least_piece: Length,
+    /// Glass mass in grams per square metre.
+    pub mass_g_m2: f64,
+    /// Allowance as a fraction of the net length.
+    pub allowance: f64,
+}
+
+/// Patches of mat at corners and trim joints.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Patch {
+    /// Side of the square.
+    pub side: Length,
+    /// Layers at a trim joint; at corners the corner table says.
+    pub at_joint: u32,
+}
+
+/// Surface tissue over visible corners, laid wet on wet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Tissue {
+    /// Side of the square over one corner.
+    pub side: Length,
+    /// Width of the roll.
+    pub width: Length,
+    /// Length of one roll.
+    pub roll: Length,
+    /// Allowance as a fraction of the net area.
+    pub allowance: f64,
+}

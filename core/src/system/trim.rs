@@ -1,0 +1,71 @@
+//! Preformed trims: their sections and the lengths they are sold in.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::length::Length;
+use crate::money::Money;
+
+/// The trim for each kind of edge.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct Trims {
+    /// Where water leaves.
+    pub drip: Trim,
+    /// Where water stops at a wall or kerb.
+    pub abutment: Trim,
+    /// Where water is held back.
+    pub open_side: Trim,
+}
+
+/// One preformed trim.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Trim {
+    /// Name printed on sheets.
+    pub name: String,
+    /// Its cross-section.
+    pub section: Section,
+    /// Lengths sold.
+    pub bars: Vec<BarSold>,
+    /// Least overlap of two lengths of one run; 0 means that lengths butt.
+    pub lap: Length,
+    /// Whether a batten stands behind its face.
+    pub battened: bool,
+    /// Whether its face is glued to the batten by a continuous bead.
+    pub bonded: bool,
+    /// Number of lines of fixings along it.
+    pub fixing_lines: u32,
+    /// Whether its upper edge is covered by a flashing.
+    pub flashed: bool,
+    /// How far the mat runs over the seam onto the deck flange.
+    #[serde(default)]
+    pub mat_onto: Length,
+}
+
+/// A cross-section: a polyline in (outward, up), seen with the outside to the right.
+///
+/// `outward` is measured from the outline, `up` from the deck. Facet `i` joins point `i` to point `i + 1`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Section {
+    /// The points, from the inner edge of the deck flange outward, or from the deck up a wall.
+    pub points: Vec<(Length, Length)>,
+    /// Index of the facet that lies on the deck.
+    pub deck_flange: usize,
+    /// Index of the facet that shows, or that stands against the wall.
+    pub face: usize,
+    /// Thickness of the material.
+    pub thickness: Length,
+}
+
+/// One length in which a trim is sold.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BarSold {
+    /// Length of the bar.
+    pub length: Length,
+    /// Price of one bar in the job's money, if known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
+}
