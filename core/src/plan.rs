@@ -7,7 +7,7 @@ use crate::error::Error;
 use crate::finding::Finding;
 use crate::geometry::Point;
 use crate::mat::RoofMat;
-use crate::roof::Kind;
+use crate::roof::{Kind, Outlet};
 use crate::takeoff::TakeoffLine;
 use crate::trim::{CutList, RoofTrims};
 use crate::wire::{self, Document};
@@ -42,6 +42,9 @@ pub struct RoofPlan {
     pub name: String,
     /// Its rings, the outer one counter-clockwise first, then the holes clockwise.
     pub rings: Vec<PlanRing>,
+    /// Its outlets.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub outlets: Vec<Outlet>,
     /// Area inside the outline, less the holes, in square metres.
     pub area_m2: f64,
     /// Corners and runs.
