@@ -27,6 +27,11 @@ macro_rules! codes {
             pub const fn slug(self) -> &'static str {
                 match self { $( Code::$name => $slug, )+ }
             }
+
+            /// One or two sentences on when it occurs: what headers and manuals print.
+            pub const fn meaning(self) -> &'static str {
+                match self { $( Code::$name => concat!($($doc),+).trim_ascii(), )+ }
+            }
         }
     };
 }
@@ -242,6 +247,7 @@ mod tests {
         slugs.sort_unstable();
         slugs.dedup();
         assert_eq!(slugs.len(), Code::ALL.len());
+        assert!(Code::ALL.iter().all(|code| code.meaning().ends_with('.') && !code.meaning().starts_with(' ')));
     }
 
     #[test]

@@ -152,6 +152,22 @@ impl Job {
         wire::read(text)
     }
 
+    /// Reads a job from a JSON value that is already in memory: what bindings build from their own objects.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`].
+    ///
+    /// ```
+    /// use serde_json::json;
+    /// use upstand::{Code, Job};
+    ///
+    /// assert!(Job::from_value(json!({"schema": "upstand/job/1", "roofs": []})).is_ok());
+    /// assert_eq!(Job::from_value(json!([])).unwrap_err().code(), Code::WrongSchema);
+    /// ```
+    pub fn from_value(value: serde_json::Value) -> Result<Job, Error> {
+        wire::read_value(value)
+    }
+
     /// The job as canonical JSON text.
     pub fn to_json(&self) -> String {
         wire::write(self)
