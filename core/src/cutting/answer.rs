@@ -6,6 +6,9 @@ use serde::{Deserialize, Serialize};
 use crate::length::Length;
 
 /// A complete cut list with its bound.
+///
+/// Every run of the problem is made exactly once per unit of its quantity. The list is canonical: the same problem
+/// and effort give the same bytes.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Answer {
@@ -15,7 +18,8 @@ pub struct Answer {
     pub bar_count: u64,
     /// Joints in all: pieces less runs.
     pub joint_count: u64,
-    /// Cost of the bars used.
+    /// Cost of the bars used, without joints: in the unit of the bars' costs where they are given; else a count
+    /// of bars where one kind is on offer, and micrometres of bar where there are several.
     pub cost: u64,
     /// What no answer can beat.
     pub bound: Bound,
@@ -29,7 +33,8 @@ pub struct Answer {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Status {
-    /// Nothing better exists.
+    /// Nothing better exists: no answer has a lower cost, and none of this cost has fewer joints (with
+    /// [`Minimise::Joints`](super::Minimise::Joints) the other way about).
     ProvenBest,
     /// The best found within the effort allowed; see the bound for how much better another could be.
     BestFound,
@@ -39,16 +44,17 @@ pub enum Status {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Bound {
-    /// No answer uses fewer bars (several kinds of bar: see `cost`).
+    /// No answer uses fewer bars.
     pub bars: u64,
-    /// No answer costs less.
+    /// No answer costs less (with [`Minimise::Joints`](super::Minimise::Joints): none with as few joints as this
+    /// one; with [`Minimise::Cost`](super::Minimise::Cost): bars and joints together).
     pub cost: u64,
-    /// No answer of the same cost has fewer joints.
+    /// No answer of the same cost has fewer joints (with [`Minimise::Joints`](super::Minimise::Joints): no answer at all).
     pub joints: u64,
 }
 
 /// Bars that are joined to one another by laps, alone if there is one only.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Chain {
     /// How many times this chain is made.
@@ -58,7 +64,7 @@ pub struct Chain {
 }
 
 /// One bar and its pieces, in the order in which they are cut.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CutBar {
     /// Index into the problem's bars.
@@ -70,7 +76,7 @@ pub struct CutBar {
 }
 
 /// One piece of one run.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Piece {
     /// Index into the problem's runs.
@@ -88,13 +94,32 @@ pub struct Piece {
 }
 
 /// Integer prices that prove the bound, and how the last unit was closed.
+///
+/// The reader's part is in the [module's page](super#proof).
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Proof {
-    /// Price of each run, in `scale`-ths of the unit of cost.
+    /// Price of one of each run, in `scale`-ths of a unit of weight.
     pub prices: Vec<u64>,
-    /// What one unit of cost is worth in prices.
+    /// Rent of one of each limited bar, in the same unit; 0 for bars without limit.
+    pub rents: Vec<u64>,
+    /// What one unit of weight is worth in prices: the least that makes the prices hold.
     pub scale: u64,
+    /// Prices of all runs less rents of all limited bars: divided by `scale` and rounded up, no answer weighs less.
+    pub worth: u64,
     /// Search nodes that closed what the prices leave open; 0 where the prices alone prove the bound.
     pub nodes: u64,
+}
+
+impl Answer {
+    /// Whether nothing better can exist.
+    pub fn proven(&self) -> bool {
+        self.status == Status::ProvenBest
+    }
+
+    /// Pieces to cut, over all chains.
+    pub fn piece_count(&self) -> u64 {
+        let chains = self.chains.iter();
+        chains.map(|chain| chain.times * chain.bars.iter().map(|bar| bar.pieces.len() as u64).sum::<u64>()).sum()
+    }
 }

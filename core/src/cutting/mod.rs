@@ -3,7 +3,18 @@
 //! Knows nothing of roofs: [`Problem`] in, [`Answer`] out.
 
 mod answer;
+mod check;
+mod engine;
+mod layout;
+mod model;
 mod problem;
+mod solve;
+mod stock;
+mod validate;
+mod weights;
 
 pub use answer::{Answer, Bound, Chain, CutBar, Piece, Proof, Status};
+pub use check::{Fault, check};
 pub use problem::{Bar, Effort, Minimise, Problem, Rules, Run};
+pub use solve::solve;
+pub use validate::{MOST_BARS, MOST_QUANTITY, MOST_RUNS};

@@ -27,7 +27,8 @@ pub struct Problem {
 pub struct Bar {
     /// Length of one bar.
     pub length: Length,
-    /// Price of one bar in the smallest unit of money; by default a bar costs its length.
+    /// Price of one bar in the smallest unit of money, for all kinds of bar or for none. Without prices a bar costs
+    /// its length; a single kind is counted.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cost: Option<u64>,
     /// How many there are; by default as many as wanted.
@@ -50,12 +51,45 @@ pub struct Run {
     /// Least length of a piece of this run; by default the rules' `least_piece`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_piece: Option<Length>,
-    /// Least distance of a joint from either end of this run; by default the rules' `clear`.
+    /// Least distance of a lap from either end of this run; by default the rules' `clear`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clear: Option<Length>,
     /// Stretches (from, to), measured from the run's start, in which no part of a lap may lie.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub forbidden: Vec<(Length, Length)>,
+}
+
+impl Problem {
+    /// A problem with the default rules: butt joints, no kerf, fewest bars.
+    pub fn new(bars: Vec<Bar>, runs: Vec<Run>) -> Self {
+        Problem { bars, runs, rules: Rules::default(), minimise: Minimise::default() }
+    }
+
+    /// What one bar of this kind costs: its price; without prices its length in micrometres, or 1 if it is the only kind.
+    pub(super) fn cost_of(&self, bar: usize) -> u64 {
+        let offer = &self.bars[bar];
+        offer.cost.unwrap_or(if self.bars.len() == 1 { 1 } else { offer.length.um().unsigned_abs() })
+    }
+}
+
+impl Bar {
+    /// As many bars of this length as wanted, without a price.
+    pub fn of(length: Length) -> Self {
+        Bar { length, cost: None, available: None }
+    }
+}
+
+impl Run {
+    /// `quantity` alike runs that may be joined.
+    pub fn of(length: Length, quantity: u64) -> Self {
+        Run { length, quantity, may_join: true, least_piece: None, clear: None, forbidden: Vec::new() }
+    }
+
+    /// The same run, to be made in one piece.
+    #[must_use]
+    pub fn whole(self) -> Self {
+        Run { may_join: false, ..self }
+    }
 }
 
 fn one() -> u64 {
@@ -78,9 +112,9 @@ pub struct Rules {
     pub trim_off: Length,
     /// Least length of a piece of a joined run. A run made in one piece may be shorter.
     pub least_piece: Length,
-    /// Least distance of a joint from either end of its run.
+    /// Least distance of a lap from either end of its run.
     pub clear: Length,
-    /// Cost of a joint, in the unit of the bars' costs.
+    /// Cost of a joint, in the unit of the bars' costs; only [`Minimise::Cost`] asks for it.
     pub joint_cost: u64,
     /// Most joints in one run.
     #[serde(skip_serializing_if = "Option::is_none")]
