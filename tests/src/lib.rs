@@ -1,1 +1,5 @@
-//! Shared by the tests of the workspace.
+//! Shared by the tests of the workspace: geometry, generators and checkers that share no code with the library.
+
+pub mod check_plan;
+pub mod generate;
+pub mod plane;

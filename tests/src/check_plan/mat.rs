@@ -1,0 +1,271 @@
+//! Reinforcement: seams, cover and laps by lines laid across the strips, areas, rolls, patches.
+
+use std::collections::BTreeMap;
+
+use upstand::mat::{RoofMat, Strip};
+use upstand::plan::RoofPlan;
+use upstand::system::Direction;
+use upstand::{Job, Kind, Plan};
+
+use super::{Faults, outline::trim};
+use crate::plane::{self, Frame, P};
+
+/// What the grid of micrometres may cost a line laid across a piece, in micrometres: slanting edges whose ends are
+/// rounded move by this much where the line meets them at a shallow angle.
+const GRID: f64 = 50.0;
+
+pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
+    let mut rolls: BTreeMap<u64, i64> = BTreeMap::new();
+    for (index, roof) in plan.roofs.iter().enumerate() {
+        let here = format!("roof {index} mat");
+        check_seams(job, roof, faults, &here);
+        check_strips(job, roof, faults, &here);
+        check_patches(job, roof, faults, &here);
+        for piece in roof.mat.strips.iter().flat_map(|strip| &strip.pieces) {
+            *rolls.entry(piece.roll).or_default() += piece.length.um();
+        }
+    }
+    for (number, (&roll, &used)) in rolls.iter().enumerate() {
+        faults.same(roll, number as u64 + 1, || "rolls are numbered from 1".into());
+        faults.expect(used <= job.system.mat.roll.um(), || format!("roll {roll} gives {used} um"));
+    }
+}
+
+fn seams(mat: &RoofMat) -> Vec<Vec<P>> {
+    mat.seams.iter().map(|seam| plane::ring(&seam.points)).collect()
+}
+
+/// How far the mat's edge lies inside an edge of a kind: the deck flange less what the mat covers of it.
+fn inset(job: &Job, kind: Kind) -> f64 {
+    let trim = trim(&job.system, kind);
+    let inner = trim.section.points.iter().map(|p| p.0.um()).min().unwrap_or(0);
+    (-inner - trim.mat_onto.um()).max(0) as f64
+}
+
+fn check_seams(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let mat = &roof.mat;
+    let rings = seams(mat);
+    let mut tape = 0;
+    let mut area = 0;
+    for (seam, ring) in mat.seams.iter().zip(&rings) {
+        tape += seam.length.um();
+        area += plane::area2(ring);
+        let length = plane::perimeter(ring);
+        faults.close(seam.length.um() as f64, length, ring.len() as f64, || format!("{here}: length of a seam"));
+    }
+    faults.same(mat.tape.um(), tape, || format!("{here}: tape"));
+    faults.close(mat.area_m2, area as f64 / 2e12, 1e-6, || format!("{here}: area"));
+    faults.expect(mat.bare_deck_m2 <= roof.area_m2 + 1e-6, || format!("{here}: more bare deck than roof"));
+    check_inset(job, roof, &rings, faults, here);
+}
+
+/// Points over the whole roof lie inside the seams just where no trim's flange reaches.
+fn check_inset(job: &Job, roof: &RoofPlan, seams: &[Vec<P>], faults: &mut Faults, here: &str) {
+    let rings: Vec<Vec<P>> = roof.rings.iter().map(|ring| plane::ring(&ring.points)).collect();
+    let edges: Vec<(P, P, f64)> = roof
+        .rings
+        .iter()
+        .zip(&rings)
+        .flat_map(|(planned, ring)| {
+            plane::edges(ring).zip(&planned.kinds).map(|((a, b), &kind)| (a, b, inset(job, kind)))
+        })
+        .collect();
+    let all = || rings[0].iter();
+    let (x0, x1) = (all().map(|p| p.0).min().unwrap_or(0), all().map(|p| p.0).max().unwrap_or(0));
+    let (y0, y1) = (all().map(|p| p.1).min().unwrap_or(0), all().map(|p| p.1).max().unwrap_or(0));
+    let deepest = edges.iter().map(|edge| edge.2).fold(0.0, f64::max);
+    // Fractions that no symmetry of a drawing meets.
+    let steps = 37;
+    for i in 0..steps * steps {
+        let at = |low: i64, high: i64, k: usize| low as f64 + (high - low) as f64 * (k as f64 + 0.381) / steps as f64;
+        let p = (at(x0, x1, i % steps), at(y0, y1, i / steps));
+        if !plane::inside(p, &rings) {
+            faults.expect(!plane::inside(p, seams), || format!("{here}: mat outside the roof at {p:?}"));
+            continue;
+        }
+        let nearest = edges.iter().map(|&(a, b, depth)| plane::distance_to_segment(p, a, b) - depth);
+        let margin = nearest.fold(f64::INFINITY, f64::min);
+        let laid = plane::inside(p, seams);
+        // Beyond the reach of every flange there is mat, whatever the corners do: a mitre reaches further than the
+        // flange is deep, by a factor of at most 12 at corners of 10 degrees or more.
+        if margin > 11.5 * deepest {
+            faults.expect(laid, || format!("{here}: no mat at {p:?}, {margin} um from any flange"));
+        }
+        // Where the foot of the perpendicular stands well within an edge, its flange lies below.
+        let covered = edges.iter().any(|&(a, b, depth)| over_flange(p, a, b, depth) && sees(p, a, b, &rings));
+        faults.expect(!(covered && laid), || format!("{here}: mat over a flange at {p:?}"));
+    }
+}
+
+/// Whether a point lies straight in from an edge by less than `depth`, and clear of the edge's ends.
+fn over_flange(p: (f64, f64), a: P, b: P, depth: f64) -> bool {
+    let (dx, dy) = plane::vector(a, b);
+    let length = dx.hypot(dy);
+    let (px, py) = (p.0 - a.0 as f64, p.1 - a.1 as f64);
+    let along = (px * dx + py * dy) / length;
+    let left = (dx * py - dy * px) / length;
+    left > 0.0 && left < depth - GRID && along > depth && along < length - depth
+}
+
+/// Whether the perpendicular from a point onto an edge meets no other edge.
+fn sees(p: (f64, f64), a: P, b: P, rings: &[Vec<P>]) -> bool {
+    let (dx, dy) = plane::vector(a, b);
+    let t = ((p.0 - a.0 as f64) * dx + (p.1 - a.1 as f64) * dy) / (dx * dx + dy * dy);
+    let foot = ((a.0 as f64 + t * dx).round() as i64, (a.1 as f64 + t * dy).round() as i64);
+    let p = (p.0.round() as i64, p.1.round() as i64);
+    rings
+        .iter()
+        .flat_map(|ring| plane::edges(ring))
+        .all(|edge| edge == (a, b) || !plane::segments_meet((p, foot), edge))
+}
+
+/// Least and greatest `across` of a strip's pieces.
+fn extent(frame: &Frame, strip: &Strip) -> (f64, f64) {
+    strip
+        .pieces
+        .iter()
+        .flat_map(|piece| &piece.outline)
+        .flat_map(|ring| plane::ring(ring))
+        .map(|p| frame.of(p).1)
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}
+
+fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let mat = &roof.mat;
+    let rings = seams(mat);
+    if rings.is_empty() {
+        faults.expect(mat.strips.is_empty(), || format!("{here}: strips on no deck"));
+        return;
+    }
+    faults.close(mat.direction.0.hypot(mat.direction.1), 1.0, 1e-9, || format!("{here}: direction"));
+    check_direction(job, roof, faults, here);
+    let frame = Frame { origin: rings[0][0], along: mat.direction };
+    let area = frame.rings(&rings);
+    let mut laid = 0.0;
+    let mut strips: Vec<Vec<Vec<(f64, f64)>>> = Vec::new();
+    for (index, strip) in mat.strips.iter().enumerate() {
+        faults.same(strip.number, index as u64 + 1, || format!("{here}: number of a strip"));
+        faults.expect(!strip.pieces.is_empty(), || format!("{here} strip {}: no pieces", strip.number));
+        let mut framed = Vec::new();
+        for (i, piece) in strip.pieces.iter().enumerate() {
+            let here = format!("{here} piece {}", piece.mark);
+            let letter = if strip.pieces.len() == 1 { String::new() } else { super::cutting::part_letters(i) };
+            faults.same(&piece.mark, &format!("{}{letter}", strip.number), || format!("{here}: mark"));
+            let outline: Vec<Vec<P>> = piece.outline.iter().map(|ring| plane::ring(ring)).collect();
+            let Some(outer) = outline.first() else {
+                faults.expect(false, || format!("{here}: no outline"));
+                continue;
+            };
+            let own = plane::area_m2(outer) - outline[1..].iter().map(|ring| plane::area_m2(ring)).sum::<f64>();
+            faults.close(piece.area_m2, own, 1e-6, || format!("{here}: area"));
+            laid += piece.area_m2;
+            let box_of = frame.rings(&outline).concat();
+            let size = |f: fn(&(f64, f64)) -> f64| {
+                box_of.iter().map(f).fold(f64::NEG_INFINITY, f64::max)
+                    - box_of.iter().map(f).fold(f64::INFINITY, f64::min)
+            };
+            let (long, wide) = (size(|p| p.0), size(|p| p.1));
+            let (length, width) = (piece.length.um() as f64, piece.width.um() as f64);
+            faults.expect(length >= long - 2.0 && length <= long + 1002.0, || {
+                format!("{here}: {length} um off the roll for {long}")
+            });
+            faults.expect(width >= wide - 2.0 && piece.width <= job.system.mat.width, || {
+                format!("{here}: {width} um wide for {wide}")
+            });
+            framed.extend(frame.rings(&outline));
+        }
+        strips.push(framed);
+    }
+    faults.close(mat.laid_m2, laid, 1e-6, || format!("{here}: area laid"));
+    faults.expect(mat.lap >= job.system.mat.lap || mat.strips.len() < 2, || format!("{here}: lap {}", mat.lap));
+    check_cover(job, mat, &frame, &area, &strips, faults, here);
+}
+
+fn check_direction(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    if job.system.mat.direction != Direction::Drip {
+        return;
+    }
+    let ring = plane::ring(&roof.rings[0].points);
+    let sides: Vec<(Kind, (f64, f64))> =
+        plane::edges(&ring).zip(&roof.rings[0].kinds).map(|((a, b), &kind)| (kind, plane::vector(a, b))).collect();
+    let parallel = |(x, y): (f64, f64)| (x * mat_dir(roof).1 - y * mat_dir(roof).0).abs() <= 1e-6 * x.hypot(y) + 2.0;
+    let drips = sides.iter().any(|side| side.0 == Kind::Drip);
+    let fits = sides.iter().any(|side| (side.0 == Kind::Drip || !drips) && parallel(side.1));
+    faults.expect(fits, || format!("{here}: strips run along no edge that they should"));
+}
+
+fn mat_dir(roof: &RoofPlan) -> (f64, f64) {
+    roof.mat.direction
+}
+
+/// Lines along the strips: all of the area is covered, nothing lies beyond it, neighbours lap.
+fn check_cover(
+    job: &Job,
+    mat: &RoofMat,
+    frame: &Frame,
+    area: &[Vec<(f64, f64)>],
+    strips: &[Vec<Vec<(f64, f64)>>],
+    faults: &mut Faults,
+    here: &str,
+) {
+    let bands: Vec<(f64, f64)> = mat.strips.iter().map(|strip| extent(frame, strip)).collect();
+    let low = area.iter().flatten().map(|p| p.1).fold(f64::INFINITY, f64::min);
+    let high = area.iter().flatten().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+    let mut heights: Vec<f64> = (0..97).map(|k| low + (high - low) * (f64::from(k) + 0.437) / 97.0).collect();
+    // Beside every line where something begins or ends.
+    for p in area.iter().chain(strips.iter().flatten()).flatten() {
+        heights.extend([p.1 - 20.0, p.1 + 20.0]);
+    }
+    for &height in &heights {
+        let wanted = plane::merge(plane::intervals(area, height));
+        let all = plane::merge(strips.iter().flat_map(|strip| plane::intervals(strip, height)).collect());
+        let events = (wanted.len() + all.len() + 1) as f64;
+        let bare = plane::uncovered(&wanted, &all);
+        faults.expect(bare <= GRID * events, || format!("{here}: {bare} um bare at {height}"));
+        let beyond = plane::uncovered(&all, &wanted);
+        faults.expect(beyond <= GRID * events, || format!("{here}: {beyond} um of mat beyond the seams at {height}"));
+    }
+    let least = job.system.mat.lap.um() as f64;
+    for (i, pair) in bands.windows(2).enumerate() {
+        let lap = pair[0].1 - pair[1].0;
+        let apart = lap < 0.0 && plane::intervals(area, (pair[0].1 + pair[1].0) / 2.0).is_empty();
+        faults.expect(apart || lap >= least - 2.0, || format!("{here}: strips {} and {} lap {lap} um", i + 1, i + 2));
+        if lap > 8.0 * GRID {
+            let height = (pair[0].1 + pair[1].0) / 2.0;
+            let wanted = plane::merge(plane::intervals(area, height));
+            for strip in &strips[i..i + 2] {
+                let bare = plane::uncovered(&wanted, &plane::merge(plane::intervals(strip, height)));
+                faults.expect(bare <= GRID * 8.0, || format!("{here}: lap {} is bare over {bare} um", i + 1));
+            }
+        }
+    }
+    // One region is met by every line across its width, so it needs ceil((B - p) / (s - p)) strips and no more.
+    if mat.seams.iter().filter(|seam| plane::area2(&plane::ring(&seam.points)) > 0).count() == 1 {
+        let (width, lap) = (job.system.mat.width.um() as f64, least);
+        let needed = (((high - low - 2.0 - lap) / (width - lap)).ceil()).max(1.0);
+        faults.close(mat.strips.len() as f64, needed, 0.0, || format!("{here}: strips over {} um", high - low));
+    }
+}
+
+fn check_patches(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let mut corners: Vec<(i64, i64, u32)> = roof
+        .trims
+        .corners
+        .iter()
+        .filter(|corner| corner.patches > 0)
+        .map(|corner| (corner.at.x.um(), corner.at.y.um(), corner.patches))
+        .collect();
+    let mut found: Vec<(i64, i64, u32)> = roof
+        .mat
+        .patches
+        .iter()
+        .filter(|patch| patch.corner)
+        .map(|patch| (patch.at.x.um(), patch.at.y.um(), patch.layers))
+        .collect();
+    corners.sort_unstable();
+    found.sort_unstable();
+    faults.same(found, corners, || format!("{here}: patches at corners"));
+    let joints: usize = roof.trims.runs.iter().map(|run| run.joints.len()).sum();
+    let found: Vec<u32> = roof.mat.patches.iter().filter(|patch| !patch.corner).map(|patch| patch.layers).collect();
+    faults.same(found, vec![job.system.patch.at_joint; joints], || format!("{here}: patches at joints"));
+}
