@@ -1,5 +1,7 @@
 //! Shared by the tests of the workspace: geometry, generators and checkers that share no code with the library.
 
+pub mod check_answer;
 pub mod check_plan;
 pub mod generate;
 pub mod plane;
+pub mod transform;
