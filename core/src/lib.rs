@@ -20,6 +20,6 @@ pub use finding::{Finding, Grade};
 pub use job::Job;
 pub use length::Length;
 pub use money::Money;
-pub use plan::Plan;
+pub use plan::{Plan, plan};
 pub use roof::{Kind, Roof};
 pub use system::System;

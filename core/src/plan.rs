@@ -3,13 +3,14 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::error::Error;
+use crate::error::{Code, Error};
 use crate::finding::Finding;
 use crate::geometry::Point;
+use crate::job::Job;
 use crate::mat::RoofMat;
-use crate::roof::{Kind, Outlet};
+use crate::roof::{Kind, Outlet, Outline};
 use crate::takeoff::TakeoffLine;
-use crate::trim::{CutList, RoofTrims};
+use crate::trim::{self, CutList, RoofTrims};
 use crate::wire::{self, Document};
 
 /// All that the library works out for a job.
@@ -61,6 +62,104 @@ pub struct PlanRing {
     pub points: Vec<Point>,
     /// The kind of the edge from each point to the next.
     pub kinds: Vec<Kind>,
+}
+
+/// Most roofs in one job.
+pub const MOST_ROOFS: usize = 1_000;
+
+impl Job {
+    /// Everything that is wrong with the job, in the order of the document; empty if [`plan`] will take it.
+    ///
+    /// ```
+    /// use upstand::{Code, Job};
+    ///
+    /// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+    ///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip", "abutment"]}}]}"#)?;
+    /// let problems = job.check();
+    /// assert_eq!((problems[0].code(), problems[0].path()), (Code::KindCount, "/roofs/0/outer/kinds"));
+    /// # Ok::<(), upstand::Error>(())
+    /// ```
+    pub fn check(&self) -> Vec<Error> {
+        analyse(self).err().unwrap_or_default()
+    }
+}
+
+/// The job's roofs, analysed, or everything that is wrong with the job.
+fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
+    let count = job.roofs.len();
+    if count == 0 {
+        return Err(vec![Error::new(Code::NoRoofs, "/roofs", "a job without a roof: at least one is needed")]);
+    }
+    if count > MOST_ROOFS {
+        let message = format!("{count} roofs: at most {MOST_ROOFS} are taken");
+        return Err(vec![Error::new(Code::TooMany, "/roofs", message)]);
+    }
+    let mut outlines = Vec::with_capacity(count);
+    let mut problems = Vec::new();
+    for (i, roof) in job.roofs.iter().enumerate() {
+        match Outline::new(roof, &job.system.limits, &format!("/roofs/{i}")) {
+            Ok(outline) => outlines.push(outline),
+            Err(error) => problems.extend(error.problems().cloned()),
+        }
+    }
+    if problems.is_empty() {
+        problems = trim::check(job, &outlines);
+    }
+    if problems.is_empty() { Ok(outlines) } else { Err(problems) }
+}
+
+/// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
+///
+/// The same job gives the same plan on every platform.
+///
+/// # Errors
+/// Everything that [`Job::check`] finds, in one error that carries all problems.
+///
+/// ```
+/// use upstand::{Code, Job};
+///
+/// let mut job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [5890, 0], [5890, 4000], [0, 4000]],
+///     "kinds": ["drip", "open_side", "abutment", "open_side"]}}]}"#)?;
+/// let plan = upstand::plan(&job)?;
+/// assert_eq!(plan.roofs[0].trims.runs.len(), 4);
+/// assert_eq!(plan.roofs[0].area_m2, 23.56);
+///
+/// job.roofs.clear();
+/// assert_eq!(upstand::plan(&job).unwrap_err().code(), Code::NoRoofs);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn plan(job: &Job) -> Result<Plan, Error> {
+    let outlines = match analyse(job) {
+        Ok(outlines) => outlines,
+        Err(problems) => return Error::from_problems(problems).map(|()| Plan::default()),
+    };
+    let trims = trim::set_out(job, &outlines)?;
+    let roofs = job.roofs.iter().zip(&outlines).zip(trims.roofs).enumerate();
+    let roofs = roofs.map(|(i, ((roof, outline), trims))| RoofPlan {
+        name: roof.name.clone().unwrap_or_else(|| format!("roof {}", i + 1)),
+        rings: outline
+            .rings
+            .iter()
+            .map(|ring| PlanRing { points: ring.points.clone(), kinds: ring.kinds.clone() })
+            .collect(),
+        outlets: roof.outlets.clone(),
+        area_m2: outline.area_m2(),
+        trims,
+        mat: RoofMat::default(),
+    });
+    let mut plan = Plan {
+        schema: wire::Tag::default(),
+        name: job.name.clone(),
+        roofs: roofs.collect(),
+        cut_lists: trims.cut_lists,
+        takeoff: Vec::new(),
+        findings: trims.findings,
+        cautions: Vec::new(),
+    };
+    // The sort is stable: among equals the order of the stages stays.
+    plan.findings.sort_by_key(|finding| finding.grade);
+    Ok(plan)
 }
 
 impl Document for Plan {

@@ -1,7 +1,12 @@
-//! The roof: its outline, the kinds of its edges, and what meets at its corners.
+//! The roof: its outline, the kinds of its edges, and how its sides turn into one another.
 
+mod bend;
+mod check;
 mod input;
 mod kind;
+mod outline;
 
+pub use bend::Bend;
 pub use input::{Boundary, Outlet, Roof, UpstandRoom};
 pub use kind::Kind;
+pub use outline::{MOST_HOLES, MOST_OUTLETS, Outline, OutlineRing, Side};

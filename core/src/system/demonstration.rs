@@ -111,38 +111,30 @@ impl Default for Trims {
     }
 }
 
-/// Like meets like in a mitre; unlike, the trim that holds water back runs through and the other stops against it.
+/// Like meets like in a mitre. Unlike trims meet at outer corners with one running through and the other stopping
+/// against it: the wall trim and the raised trim close the end of what they meet. At inner corners, where faces would
+/// run into one another, all are mitred.
 fn corners() -> Vec<CornerRule> {
     use CornerShape::{Inner, Outer};
     use Kind::{Abutment, Drip, OpenSide};
 
     let mitre = || EndRule { cut: EndCut::Mitre, reach: Reach::Outline, gain: Length::ZERO };
     let square = |reach| EndRule { cut: EndCut::Square, reach, gain: Length::ZERO };
-    let mut rows = Vec::new();
-    for shape in [Outer, Inner] {
-        for kind in [Drip, Abutment, OpenSide] {
-            rows.push(CornerRule { kinds: (kind, kind), shape, ends: (mitre(), mitre()), patches: 2 });
-        }
-        rows.push(CornerRule {
-            kinds: (Abutment, Drip),
-            shape,
-            ends: (square(Reach::Outermost), square(Reach::Outline)),
-            patches: 2,
-        });
-        rows.push(CornerRule {
-            kinds: (Abutment, OpenSide),
-            shape,
-            ends: (square(Reach::Outermost), square(Reach::Outline)),
-            patches: 2,
-        });
-        rows.push(CornerRule {
-            kinds: (OpenSide, Drip),
-            shape,
-            ends: (square(Reach::Outermost), square(Reach::Foot)),
-            patches: 2,
-        });
-    }
-    rows
+    let row = |kinds, shape, ends| CornerRule { kinds, shape, ends, patches: 2 };
+    vec![
+        row((Drip, Drip), Outer, (mitre(), mitre())),
+        row((Abutment, Abutment), Outer, (mitre(), mitre())),
+        row((OpenSide, OpenSide), Outer, (mitre(), mitre())),
+        row((Abutment, Drip), Outer, (square(Reach::Outermost), square(Reach::Outline))),
+        row((Abutment, OpenSide), Outer, (square(Reach::Outermost), square(Reach::Outline))),
+        row((OpenSide, Drip), Outer, (square(Reach::Outermost), square(Reach::Foot))),
+        row((Drip, Drip), Inner, (mitre(), mitre())),
+        row((Abutment, Abutment), Inner, (mitre(), mitre())),
+        row((OpenSide, OpenSide), Inner, (mitre(), mitre())),
+        row((Abutment, Drip), Inner, (mitre(), mitre())),
+        row((Abutment, OpenSide), Inner, (mitre(), mitre())),
+        row((OpenSide, Drip), Inner, (mitre(), mitre())),
+    ]
 }
 
 impl Default for Batten {
@@ -222,6 +214,7 @@ impl Default for Limits {
             least_edge: mm(5),
             most_points: 20_000,
             sharpest_mitre_deg: 10.0,
+            gentlest_square_deg: 45.0,
             straight_deg: 0.5,
         }
     }

@@ -21,6 +21,8 @@ pub struct Limits {
     pub most_points: usize,
     /// Sharpest interior angle, in degrees, that is mitred; also the least distance from a full turn (360 degrees).
     pub sharpest_mitre_deg: f64,
+    /// Least turn, in degrees, at which a trim may end square against another; at gentler corners both are mitred.
+    pub gentlest_square_deg: f64,
     /// Corners that turn by less, in degrees, are straight: the trim is bent or butted, not mitred.
     pub straight_deg: f64,
 }

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::length::Length;
 use crate::money::Money;
+use crate::roof::Kind;
 
 /// The trim for each kind of edge.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -16,6 +17,17 @@ pub struct Trims {
     pub abutment: Trim,
     /// Where water is held back.
     pub open_side: Trim,
+}
+
+impl Trims {
+    /// The trim of an edge of this kind.
+    pub fn of(&self, kind: Kind) -> &Trim {
+        match kind {
+            Kind::Drip => &self.drip,
+            Kind::Abutment => &self.abutment,
+            Kind::OpenSide => &self.open_side,
+        }
+    }
 }
 
 /// One preformed trim.

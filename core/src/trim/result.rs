@@ -37,6 +37,8 @@ pub enum Turn {
 pub struct Corner {
     /// Which ring: 0 the outer boundary, then the holes.
     pub ring: usize,
+    /// Which point of the plan's ring.
+    pub point: usize,
     /// Where.
     pub at: Point,
     /// Which way it turns.
@@ -61,13 +63,17 @@ pub struct TrimRun {
     pub kind: Kind,
     /// Which ring it lies on: 0 the outer boundary, then the holes.
     pub ring: usize,
+    /// Its first edge in the plan's ring.
+    pub first_edge: usize,
+    /// How many edges it has: more than one where points lie in line.
+    pub edge_count: usize,
     /// Where it begins; the roof lies to its left.
     pub from: Point,
     /// Where it ends.
     pub to: Point,
     /// Length along the outline.
     pub line_length: Length,
-    /// Length from furthest point to furthest point, rounded up to the cutting increment.
+    /// Length from furthest point to furthest point, rounded up to the cutting increment; 0 where nothing is left to cut.
     pub cut_length: Length,
     /// How it begins.
     pub start: End,
@@ -136,7 +142,7 @@ pub struct CutList {
     pub joint_count: u64,
     /// Whether it is proven best.
     pub status: Status,
-    /// No cut list uses fewer bars of this cost.
+    /// No cut list of these runs buys fewer bars.
     pub bound: u64,
     /// The bars, in the order of cutting.
     pub bars: Vec<MarkedBar>,
@@ -212,6 +218,16 @@ pub enum PieceEnd {
         /// Whether this piece lies over the other.
         over: bool,
     },
+}
+
+impl PieceEnd {
+    /// The end of a piece that is the end of its run.
+    pub(super) fn of(end: &End) -> PieceEnd {
+        match end.hand {
+            Some(hand) if end.cut == EndCut::Mitre => PieceEnd::Mitre { angle_deg: end.angle_deg, hand },
+            _ => PieceEnd::Square,
+        }
+    }
 }
 
 /// An offcut worth keeping.

@@ -1,0 +1,115 @@
+//! How far a trim runs past a corner, and how its end is cut.
+//!
+//! Let a trim run along its edge to a corner where the outline turns by `t` (positive where the corner points out of
+//! the roof). A line of the trim at outward offset `u` then runs past the corner by
+//!
+//! - `u * tan(t / 2)` to the mitre, the plane that bisects the corner;
+//! - `(w - u * cos t) / sin t` to the line of the other trim at outward offset `w`.
+//!
+//! A mitred end is as long as its longest line. A square end either runs through, when every line of it reaches the
+//! other trim's outermost line, or stops, when no line of it passes the other trim's line.
+//!
+//! Both formulas serve either end of a run, because the one corner seen from the other side has the same turn.
+//! Gains are rounded to the nearest micrometre; at right angles they are exact.
+
+use crate::length::Length;
+use crate::roof::Bend;
+use crate::system::{EndCut, EndRule, Reach, Section};
+
+use super::result::{End, Hand};
+
+/// The end of a trim of section `own` at a corner with a trim of section `other`.
+pub(super) fn cut_end(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
+    match rule.cut {
+        EndCut::Mitre => mitred(bend, own, rule.gain),
+        EndCut::Square => {
+            let line = other.line(rule.reach);
+            let reach = if rule.reach == Reach::Outermost {
+                furthest(own, |u| past_line(bend, u, line)).0
+            } else {
+                furthest(own, |u| past_line(bend, u, line)).1
+            };
+            square(nearest(reach) + rule.gain)
+        }
+    }
+}
+
+/// An end cut in the plane that bisects the corner.
+pub(super) fn mitred(bend: Bend, own: &Section, extra: Length) -> End {
+    let tan = bend.tan_half();
+    let longest = furthest(own, |u| u.um() as f64 * tan).0;
+    End {
+        cut: EndCut::Mitre,
+        angle_deg: (bend.degrees() / 2.0).abs(),
+        hand: Some(if tan < 0.0 { Hand::Left } else { Hand::Right }),
+        gain: nearest(longest) + extra,
+    }
+}
+
+/// A square end that runs past the corner by `gain`.
+pub(super) fn square(gain: Length) -> End {
+    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain }
+}
+
+/// How far the line at `u` runs past the corner to the other trim's line at `w`, in micrometres.
+fn past_line(bend: Bend, u: Length, w: Length) -> f64 {
+    (w.um() as f64 - u.um() as f64 * bend.cos) / bend.sin
+}
+
+/// The greatest and the least of a linear function over the lines of a section.
+fn furthest(section: &Section, past: impl Fn(Length) -> f64) -> (f64, f64) {
+    let (a, b) = (past(section.innermost()), past(section.outermost()));
+    (a.max(b), a.min(b))
+}
+
+/// The nearest length to a finite number of micrometres within the range of lengths; the limit beyond it.
+pub(super) fn nearest(um: f64) -> Length {
+    let limit = Length::LIMIT.um() as f64;
+    Length::from_um(um.round().clamp(-limit, limit) as i64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::system::Trims;
+
+    fn turn(degrees: f64) -> Bend {
+        if (degrees.abs() - 90.0).abs() < 1e-12 {
+            return Bend { sin: degrees.signum(), cos: 0.0 };
+        }
+        let t = degrees.to_radians();
+        Bend { sin: libm::sin(t), cos: libm::cos(t) }
+    }
+
+    fn rule(reach: Reach) -> EndRule {
+        EndRule { cut: EndCut::Square, reach, gain: Length::ZERO }
+    }
+
+    #[test]
+    fn a_mitre_gains_the_outward_reach_at_a_square_corner() {
+        // Square return mitre: the pattern offset is the projection itself (Sheet Metal Drafting, "square elbows").
+        let drip = Trims::default().drip.section;
+        let outer = mitred(turn(90.0), &drip, Length::ZERO);
+        assert_eq!((outer.gain, outer.hand), (Length::from_mm(27), Some(Hand::Right)));
+        assert!((outer.angle_deg - 45.0).abs() < 1e-9);
+        let inner = mitred(turn(-90.0), &drip, Length::ZERO);
+        assert_eq!((inner.gain, inner.hand), (Length::from_mm(85), Some(Hand::Left)));
+    }
+
+    #[test]
+    fn square_ends_reach_or_stop_at_the_named_line() {
+        let trims = Trims::default();
+        let (wall, drip) = (&trims.abutment.section, &trims.drip.section);
+        let gain = |reach, degrees| cut_end(&rule(reach), turn(degrees), wall, drip).gain.um();
+        assert_eq!(gain(Reach::Outermost, 90.0), 27_000);
+        assert_eq!(gain(Reach::Outline, 90.0), 0);
+        assert_eq!(gain(Reach::Seam, 90.0), -85_000);
+        // Interior angle 120: the wall trim's inner line at -95 has to run to the line at 27: (27 + 95/2) / sin 60.
+        assert_eq!(gain(Reach::Outermost, 60.0), 86_025);
+        // Stopping at the outline, its wall line at 0 is the one that gets there first.
+        assert_eq!(gain(Reach::Outline, 60.0), 0);
+        // Interior angle 60: the wall line leads when running through, the flange edge when stopping.
+        assert_eq!(gain(Reach::Outermost, 120.0), 31_177);
+        assert_eq!(gain(Reach::Outline, 120.0), -54_848);
+    }
+}

@@ -1,0 +1,152 @@
+//! Laws that hold of any roof, whatever its shape.
+
+use proptest::prelude::*;
+
+use super::{CutList, RoofTrims, Turn};
+use crate::geometry::Point;
+use crate::roof::{Boundary, Kind, Roof};
+use crate::{Job, Length, plan};
+
+/// An orthogonal or star-shaped roof: radii at equally spaced grid directions keep it simple.
+fn roof() -> impl Strategy<Value = Roof> {
+    let spoke = (2_000_i64..9_000, prop_oneof![Just(Kind::Drip), Just(Kind::Abutment), Just(Kind::OpenSide)]);
+    prop::collection::vec(spoke, 4..12).prop_map(|spokes| {
+        let n = spokes.len();
+        let points = (0..n).map(|i| {
+            let angle = std::f64::consts::TAU * i as f64 / n as f64;
+            let radius = spokes[i].0 as f64;
+            // Multiples of 25 um stay whole under the rotation by a 7-24-25 triangle.
+            let grid = |mm: f64| Length::from_um((mm * 40.0).round() as i64 * 25);
+            Point { x: grid(radius * libm::cos(angle)), y: grid(radius * libm::sin(angle)) }
+        });
+        let outer = Boundary {
+            points: points.collect(),
+            kinds: spokes.iter().map(|spoke| spoke.1).collect(),
+            ..Boundary::default()
+        };
+        Roof { outer, ..Roof::default() }
+    })
+}
+
+fn job(roofs: Vec<Roof>) -> Job {
+    let mut job = Job { roofs, ..Job::default() };
+    job.preferences.nodes = 200;
+    job
+}
+
+fn moved(roof: &Roof, to: impl Fn(Point) -> Point) -> Roof {
+    let mut roof = roof.clone();
+    roof.outer.points.iter_mut().for_each(|point| *point = to(*point));
+    roof
+}
+
+/// What a cutter sees of a roof, without regard to order: kinds, lengths before and after cutting, ends.
+fn sorted_runs(trims: &RoofTrims) -> Vec<(Kind, Length, Length, Length, Length)> {
+    let mut runs: Vec<_> = trims
+        .runs
+        .iter()
+        .map(|run| {
+            let (a, b) = (run.start.gain, run.end.gain);
+            (run.kind, run.line_length, run.cut_length, a.min(b), a.max(b))
+        })
+        .collect();
+    runs.sort_unstable();
+    runs
+}
+
+fn counts(lists: &[CutList]) -> Vec<(u64, u64)> {
+    lists.iter().map(|list| (list.bar_count, list.joint_count)).collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn moving_turning_mirroring_and_renumbering_change_nothing(
+        roof in roof(), dx in -1_000_000_i64..1_000_000, dy in -1_000_000_i64..1_000_000, first in 0_usize..12,
+    ) {
+        let before = plan(&job(vec![roof.clone()]))?;
+        let (dx, dy) = (Length::from_mm(dx), Length::from_mm(dy));
+        let translated = moved(&roof, |p| Point { x: p.x + dx, y: p.y + dy });
+        let rotated = moved(&roof, |p| Point { x: (p.x * 7 - p.y * 24) / 25, y: (p.x * 24 + p.y * 7) / 25 });
+        // A mirror image given in the same order runs clockwise and is turned round.
+        let mirrored = moved(&roof, |p| Point { x: -p.x, y: p.y });
+        let mut renumbered = roof.clone();
+        let first = first % roof.outer.points.len();
+        renumbered.outer.points.rotate_left(first);
+        renumbered.outer.kinds.rotate_left(first);
+        for other in [translated, rotated, mirrored, renumbered] {
+            let after = plan(&job(vec![other]))?;
+            prop_assert_eq!(sorted_runs(&before.roofs[0].trims), sorted_runs(&after.roofs[0].trims));
+            prop_assert_eq!(counts(&before.cut_lists), counts(&after.cut_lists));
+        }
+    }
+
+    #[test]
+    fn the_order_of_roofs_changes_no_count(a in roof(), b in roof()) {
+        let one = plan(&job(vec![a.clone(), b.clone()]))?;
+        let other = plan(&job(vec![b, a]))?;
+        prop_assert_eq!(counts(&one.cut_lists), counts(&other.cut_lists));
+    }
+
+    #[test]
+    fn a_point_along_an_edge_changes_no_run(roof in roof(), edge in 0_usize..12) {
+        let before = plan(&job(vec![roof.clone()]))?;
+        let edge = edge % roof.outer.points.len();
+        let (a, b) = (roof.outer.points[edge], roof.outer.points[(edge + 1) % roof.outer.points.len()]);
+        let mut split = roof;
+        // A fifth of a vector whose components are multiples of five stays on its line.
+        split.outer.points.insert(edge + 1, Point { x: a.x + (b.x - a.x) / 5, y: a.y + (b.y - a.y) / 5 });
+        split.outer.kinds.insert(edge, split.outer.kinds[edge]);
+        let after = plan(&job(vec![split]))?;
+        prop_assert_eq!(sorted_runs(&before.roofs[0].trims), sorted_runs(&after.roofs[0].trims));
+    }
+
+    #[test]
+    fn turns_add_up_to_a_full_turn(roof in roof()) {
+        // Sum of the exterior angles of a simple polygon. No turn may be lost as nearly straight.
+        let mut job = job(vec![roof]);
+        job.system.limits.straight_deg = 0.0;
+        let trims = &plan(&job)?.roofs[0].trims;
+        let sum: f64 = trims.corners.iter().map(|corner| corner.turn_deg).sum();
+        prop_assert!((sum - 360.0).abs() < 1e-5);
+        for corner in &trims.corners {
+            prop_assert_eq!(corner.turn == Turn::Outer, corner.turn_deg > 0.0);
+        }
+    }
+
+    #[test]
+    fn mitred_runs_of_a_convex_roof_add_up_to_the_outer_line(n in 3_usize..13, radius in 3_000_i64..20_000) {
+        // Regular n-gon: the outer line is longer than the inner by 2 b tan(180 / n) a side, for a width b.
+        let at = |i: usize| {
+            let angle = std::f64::consts::TAU * i as f64 / n as f64;
+            let um = |v: f64| Length::from_um((v * radius as f64 * 1e3).round() as i64);
+            Point { x: um(libm::cos(angle)), y: um(libm::sin(angle)) }
+        };
+        let outer = Boundary { points: (0..n).map(at).collect(), kinds: vec![Kind::Drip; n], ..Boundary::default() };
+        let mut job = job(vec![Roof { outer, ..Roof::default() }]);
+        job.system.cutting_increment = Length::from_um(1);
+        let trims = &plan(&job)?.roofs[0].trims;
+        let half = std::f64::consts::PI / n as f64;
+        let expected = n as f64 * (2.0 * radius as f64 * libm::sin(half) + 2.0 * 27.0 * libm::tan(half));
+        let found: Length = trims.runs.iter().map(|run| run.cut_length).sum();
+        prop_assert!((found.mm() - expected).abs() < 0.003 * n as f64, "{} {}", found, expected);
+    }
+}
+
+#[test]
+fn a_rectangle_with_a_projecting_drip_has_its_outer_perimeter() {
+    // Closed formula: 2 (L + B) + 8 times the projection.
+    let at = |x, y| Point { x: Length::from_mm(x), y: Length::from_mm(y) };
+    let outer = Boundary {
+        points: vec![at(0, 0), at(6000, 0), at(6000, 4000), at(0, 4000)],
+        kinds: vec![Kind::Drip; 4],
+        ..Boundary::default()
+    };
+    let mut job = job(vec![Roof { outer, ..Roof::default() }]);
+    job.system.trims.drip.section.points = [(-60, 0), (0, 0), (15, 5), (15, -50), (5, -50)]
+        .map(|(u, v)| (Length::from_mm(u), Length::from_mm(v)))
+        .to_vec();
+    let trims = &plan(&job).expect("a sound roof").roofs[0].trims;
+    assert_eq!(trims.runs.iter().map(|run| run.cut_length).sum::<Length>(), Length::from_mm(20_120));
+}
