@@ -129,6 +129,9 @@ codes! {
 
     /// A liquid's rate, density, pack or table makes no sense.
     BadLiquid = 601, "bad_liquid";
+
+    /// A drawing of a roof that the plan does not have.
+    NoSuchRoof = 701, "no_such_roof";
 }
 
 impl Code {

@@ -1,6 +1,7 @@
 //! Flat-roof detailing geometry (under construction).
 
 pub mod cutting;
+pub mod drawing;
 pub mod error;
 pub mod finding;
 pub mod geometry;

@@ -1,0 +1,256 @@
+//! Labels of a roof plan: a dimension with its mark for every run, the numbers of the strips.
+//!
+//! A label is tried at a fixed list of places, the best first, and takes the first that is free. So the longest runs
+//! get a dimension line in the usual place, and short ones a leader to where there is room. A label that fits nowhere
+//! is left out and counted, never drawn over another.
+
+use super::at::At;
+use super::lettering;
+use super::model::{Anchor, Ink, Item, Layer, Lettering, Line, Pen, Stroke, Text};
+use super::paper::{FINE, THIN};
+use super::place::{Place, Room};
+use super::view::EDGE_DEPTH;
+
+const LETTERING: Lettering = Lettering::Small;
+/// Between the mark and the number of a label.
+const GAP: f64 = 1.4;
+/// Height of a label's place: capitals and a little air.
+const HEIGHT: f64 = 4.1;
+/// Air to the left and right of a label.
+const SIDE: f64 = 0.8;
+
+/// What a run's label says.
+pub(super) struct RunLabel {
+    pub(super) mark: String,
+    pub(super) ink: Ink,
+    pub(super) number: String,
+    /// Its edge on paper; the outer side to the right.
+    pub(super) from: At,
+    pub(super) to: At,
+    /// Where joints lie, with the distance from the joint before (or the start).
+    pub(super) joints: Vec<(At, String)>,
+    /// The distance from the last joint to the end.
+    pub(super) rest: String,
+    /// Distances from the edge at which a dimension line is tried.
+    pub(super) levels: &'static [f64],
+}
+
+/// Distances at which dimension lines outside the outline are tried.
+pub(super) const OUTSIDE: &[f64] = &[7.5, 13.5, 19.5];
+/// The same inside an opening, where there is less room.
+pub(super) const OPENING: &[f64] = &[5.5, 9.0];
+
+impl RunLabel {
+    fn mark_width(&self) -> f64 {
+        lettering::width(&self.mark, LETTERING, true)
+    }
+
+    fn width(&self) -> f64 {
+        self.mark_width() + GAP + lettering::width(&self.number, LETTERING, false)
+    }
+
+    /// Draws the label around a centre.
+    fn write(&self, layer: &mut Layer, centre: At, along: At) {
+        let start = centre - along * (self.width() / 2.0) - along.left() * (LETTERING.mm() / 2.0);
+        let text = |at, bold, ink, text: &str| {
+            let (anchor, lettering) = (Anchor::Start, LETTERING);
+            Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
+        };
+        layer.items.push(text(start, true, self.ink, &self.mark));
+        let number = start + along * (self.mark_width() + GAP);
+        layer.items.push(text(number, false, Ink::BLACK, &self.number));
+    }
+
+    /// Draws the label with the best of the places that are free; false if there is none.
+    pub(super) fn draw(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer) -> bool {
+        self.dimension(room, lines, labels) || self.led(room, lines, labels)
+    }
+
+    /// A dimension line parallel to the edge, with a chain of joints nearer to the edge if there are any.
+    fn dimension(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer) -> bool {
+        let edge = self.to - self.from;
+        let (along, length, width) = (edge.unit(), edge.norm(), self.width() + 2.0 * SIDE);
+        if length < width + 2.0 {
+            return false;
+        }
+        let outward = along.right();
+        let chain = if self.joints.is_empty() { 0.0 } else { 5.5 };
+        for &level in self.levels {
+            let (a, b) = (self.from + outward * (level + chain), self.to + outward * (level + chain));
+            let free_line = |room: &Room, off: f64| {
+                let (a, b) = (self.from + outward * off + along * 0.6, self.to + outward * off - along * 0.6);
+                room.is_free(&Place::line(a, b, 0.4))
+            };
+            if !free_line(room, level + chain) || (chain > 0.0 && !free_line(room, level)) {
+                continue;
+            }
+            for part in [0.5, 0.38, 0.62, 0.25, 0.75] {
+                let along_edge = (length * part).clamp(width / 2.0 + 1.0, length - width / 2.0 - 1.0);
+                let centre = a + along * along_edge;
+                let place = Place { centre, along, half_width: width / 2.0, half_height: HEIGHT / 2.0 };
+                if !room.is_free(&place) {
+                    continue;
+                }
+                if chain > 0.0 {
+                    self.chain(room, lines, labels, level);
+                }
+                room.take(place);
+                room.take_band(a, b, 0.4);
+                let half = along * (width / 2.0);
+                lines.stroke(FINE, [Line::open([a, centre - half]), Line::open([centre + half, b])]);
+                lines.stroke(Stroke::new(Pen::Medium, Ink::BLACK), [tick(a, along), tick(b, along)]);
+                let foot = outward * (EDGE_DEPTH + 0.8);
+                let over = outward * 1.2;
+                for (corner, end) in [(self.from, a), (self.to, b)] {
+                    room.take_band(corner + foot, end + over, 0.1);
+                    lines.stroke(FINE, [Line::open([corner + foot, end + over])]);
+                }
+                self.write(labels, centre, readable(along));
+                return true;
+            }
+        }
+        false
+    }
+
+    /// The distances from joint to joint, at `level`.
+    fn chain(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer, level: f64) {
+        let along = (self.to - self.from).unit();
+        let off = along.right() * level;
+        let (a, b) = (self.from + off, self.to + off);
+        room.take_band(a, b, HEIGHT / 2.0);
+        let mut ticks = vec![tick(a, along), tick(b, along)];
+        let mut strokes = Vec::new();
+        let mut from = a;
+        let ends = self.joints.iter().map(|(at, number)| (*at + off, number));
+        for (to, number) in ends.chain([(b, &self.rest)]) {
+            ticks.push(tick(to, along));
+            let width = lettering::width(number, LETTERING, false) + 2.0 * SIDE;
+            if (to - from).norm() >= width + 1.0 {
+                let middle = (from + to) * 0.5;
+                strokes.push(Line::open([from, middle - along * (width / 2.0)]));
+                strokes.push(Line::open([middle + along * (width / 2.0), to]));
+                let along = readable(along);
+                labels.items.push(Item::Text(Text {
+                    at: middle - along.left() * (LETTERING.mm() / 2.0),
+                    along,
+                    anchor: Anchor::Middle,
+                    lettering: LETTERING,
+                    bold: false,
+                    ink: Ink::BLACK,
+                    text: number.clone(),
+                }));
+            } else {
+                strokes.push(Line::open([from, to]));
+            }
+            from = to;
+        }
+        lines.stroke(FINE, strokes);
+        lines.stroke(Stroke::new(Pen::Medium, Ink::BLACK), ticks);
+    }
+
+    /// A level label with a leader to the middle of the edge: outward if there is room, otherwise over the roof.
+    fn led(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer) -> bool {
+        let edge = self.to - self.from;
+        let outward = edge.unit().right();
+        let middle = (self.from + self.to) * 0.5;
+        let (width, inside) = (self.width() + 2.0 * SIDE, self.levels == OPENING);
+        // Outer labels start beyond the edge's symbol; over the roof they start at the edge.
+        for side in if inside { [-1.0, 1.0] } else { [1.0, -1.0] } {
+            let away = outward * side;
+            let start = middle + away * if side > 0.0 { EDGE_DEPTH + 0.6 } else { 0.8 };
+            for distance in [5.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0] {
+                for (ahead, aside) in DIRECTIONS {
+                    let towards = away * ahead + away.left() * aside;
+                    // The label's centre is as far beyond the leader's end as the label reaches back.
+                    let reach = towards.x.abs() * width / 2.0 + towards.y.abs() * HEIGHT / 2.0;
+                    let place = Place::level(start + towards * (distance + reach * 0.6), width, HEIGHT);
+                    let end = place.nearest(start);
+                    let leader = Place::line(start + (end - start) * 0.02, end - (end - start).unit() * 0.1, 0.15);
+                    if !room.is_free(&place) || !room.is_free(&leader) {
+                        continue;
+                    }
+                    room.take(place);
+                    room.take_band(start, end, 0.3);
+                    lines.stroke(FINE, [Line::open([middle, end])]);
+                    lines.circle(middle, 0.45, None, Some(Ink::BLACK));
+                    labels.fill(
+                        Ink::WHITE,
+                        [Line::rectangle(place.centre - At::new(place.half_width, place.half_height), width, HEIGHT)],
+                    );
+                    self.write(labels, place.centre, At::new(1.0, 0.0));
+                    return true;
+                }
+            }
+        }
+        false
+    }
+}
+
+/// Directions of leaders as (ahead, aside), straight ahead first: points of the unit circle with rational coordinates.
+const DIRECTIONS: [(f64, f64); 9] = [
+    (1.0, 0.0),
+    (0.96, 0.28),
+    (0.96, -0.28),
+    (0.8, 0.6),
+    (0.8, -0.6),
+    (0.6, 0.8),
+    (0.6, -0.8),
+    (0.28, 0.96),
+    (0.28, -0.96),
+];
+
+/// The oblique stroke that ends a dimension line.
+fn tick(at: At, along: At) -> Line {
+    let half = (along + along.left()) * 0.85;
+    Line::open([at - half, at + half])
+}
+
+/// The direction in which text along a line reads from below or from the right.
+pub(super) fn readable(along: At) -> At {
+    if along.x < -1e-9 || (along.x < 1e-9 && along.y < 0.0) { -along } else { along }
+}
+
+/// The number of a piece of mat in a ring, at the first of several places that is free.
+///
+/// `rings` is the piece's outline on paper, `along` the strip's direction.
+pub(super) fn strip_number(room: &mut Room, layer: &mut Layer, mark: &str, rings: &[Line], along: At) -> bool {
+    let half = (lettering::width(mark, LETTERING, true) / 2.0 + 0.7).max(2.4);
+    for across in [0.5, 0.33, 0.67] {
+        let Some((from, to)) = widest_crossing(rings, along, across) else { continue };
+        for part in [0.5, 0.42, 0.58, 0.33, 0.67, 0.25, 0.75, 0.15, 0.85] {
+            let centre = from + (to - from) * part;
+            let place = Place::level(centre, 2.0 * half, 4.8);
+            if (to - from).norm() * part.min(1.0 - part) < half || !room.is_free(&place) {
+                continue;
+            }
+            room.take(place);
+            layer.circle(centre, half, Some(THIN), Some(Ink::WHITE));
+            layer.bold(centre - At::new(0.0, LETTERING.mm() / 2.0), Anchor::Middle, LETTERING, mark);
+            return true;
+        }
+    }
+    false
+}
+
+/// The longest stretch inside the rings of the line along `along` that lies `across` of their extent over them.
+fn widest_crossing(rings: &[Line], along: At, across: f64) -> Option<(At, At)> {
+    let up = along.left();
+    let heights = rings.first()?.points.iter().map(|point| point.dot(up));
+    let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+    let level = low + (high - low) * across;
+    let mut crossings = Vec::new();
+    for ring in rings {
+        let next = ring.points.iter().cycle().skip(1);
+        for (a, b) in ring.points.iter().zip(next) {
+            let (va, vb) = (a.dot(up), b.dot(up));
+            if (va > level) != (vb > level) {
+                let (ua, ub) = (a.dot(along), b.dot(along));
+                crossings.push(ua + (ub - ua) * (level - va) / (vb - va));
+            }
+        }
+    }
+    crossings.sort_by(f64::total_cmp);
+    let longest = crossings.chunks_exact(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])))?;
+    let at = |u: f64| along * u + up * level;
+    Some((at(longest[0]), at(longest[1])))
+}

@@ -1,0 +1,59 @@
+//! Drawings of a plan: the marked roof plan and the cutting sheet, to scale on paper.
+//!
+//! Everything is drawn into one small model ([`Sheet`]) in millimetres of paper; a writer turns a sheet into a file
+//! format ([`Sheet::to_svg`]). Kinds of edge, joints and laps are told apart by line and symbol, so that a sheet reads
+//! in black and white too.
+//!
+//! Drawing never fails: what a hand-made plan leaves out is not drawn, and a label that has no room is counted in a
+//! note on the sheet. Positions come from exact lengths by `+`, `-`, `*`, `/` and square roots only, so the same plan
+//! gives the same bytes on every platform.
+
+mod at;
+mod label;
+mod lettering;
+mod model;
+mod paper;
+mod place;
+mod plan_sheet;
+mod svg;
+#[cfg(test)]
+mod tests;
+mod view;
+
+pub use at::At;
+pub use model::{Anchor, Dash, Ink, Item, Layer, Lettering, Line, Pen, Sheet, Stroke, Text};
+pub use paper::{Paper, Scale};
+
+use crate::error::{Code, Error};
+use crate::plan::Plan;
+
+/// The marked plan of all roofs on one sheet (the first twelve: a note on the sheet counts the others).
+///
+/// Complexity: the drawing grows with the number of points; labels are limited to what a person could read.
+pub fn plan_sheet(plan: &Plan) -> Sheet {
+    let all: Vec<usize> = (0..plan.roofs.len()).collect();
+    plan_sheet::sheet(plan, &all)
+}
+
+/// The marked plan of one roof, from 0.
+///
+/// # Errors
+/// [`Code::NoSuchRoof`] where the plan has no such roof.
+///
+/// ```
+/// use upstand::{Code, Plan, drawing};
+///
+/// let error = drawing::roof_sheet(&Plan::default(), 0).unwrap_err();
+/// assert_eq!(error.code(), Code::NoSuchRoof);
+/// ```
+pub fn roof_sheet(plan: &Plan, roof: usize) -> Result<Sheet, Error> {
+    if roof >= plan.roofs.len() {
+        let count = plan.roofs.len();
+        return Err(Error::new(
+            Code::NoSuchRoof,
+            format!("/roofs/{roof}"),
+            format!("there is no roof {roof}: the plan has {count}, counted from 0"),
+        ));
+    }
+    Ok(plan_sheet::sheet(plan, &[roof]))
+}

@@ -1,0 +1,367 @@
+//! The marked plan: every roof with its edges, trims, joints, patches and mat, on one sheet to scale.
+
+use std::collections::BTreeMap;
+
+use super::at::At;
+use super::label::{self, OPENING, OUTSIDE, RunLabel};
+use super::lettering;
+use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
+use super::paper::{self, BOLD, FINE, Paper, Scale, THIN, TITLE_HEIGHT, Title};
+use super::place::{Place, Room};
+use super::view::{self, EDGE_DEPTH, RoofLayers, View, kind_ink, kind_name};
+use crate::finding::Grade;
+use crate::geometry::Point;
+use crate::length::Length;
+use crate::plan::{Plan, RoofPlan};
+use crate::roof::Kind;
+use crate::trim::{CutList, PieceEnd, TrimRun};
+
+/// Width of the column with legend, cautions and title block.
+const COLUMN: f64 = 70.0;
+/// Room around a roof for its dimensions.
+const MARGIN: f64 = 24.0;
+/// Room below a roof for its name, and below all of them for the scale bar.
+const NAME: f64 = 8.0;
+/// Roofs on one sheet; further ones are named in a note.
+const MOST_ROOFS: usize = 12;
+/// Labels on one sheet: what a person could read.
+const MOST_LABELS: usize = 600;
+/// No roof plan is drawn larger than this.
+const LARGEST: u64 = 10;
+/// Runs that an A4 sheet has room to label.
+const A4_RUNS: usize = 24;
+
+/// A roof on the sheet.
+struct Placed<'a> {
+    index: usize,
+    roof: &'a RoofPlan,
+    view: View,
+    high: At,
+}
+
+/// The marked plan of the roofs with the given indices.
+pub(super) fn sheet(plan: &Plan, indices: &[usize]) -> Sheet {
+    let roofs: Vec<(usize, &RoofPlan, (Point, Point))> = indices
+        .iter()
+        .filter_map(|&index| plan.roofs.get(index).map(|roof| (index, roof)))
+        .filter_map(|(index, roof)| view::bounds(roof).map(|bounds| (index, roof, bounds)))
+        .collect();
+    let left_out = roofs.len().saturating_sub(MOST_ROOFS);
+    let shown = &roofs[..roofs.len() - left_out];
+    let (paper, placed) = arrange(shown);
+
+    let mut layers = RoofLayers::new();
+    let (low, high) = paper::field(paper);
+    let mut room = Room::new(low + At::new(1.0, NAME + 4.0), At::new(high.x - COLUMN - 1.0, high.y - 1.0));
+    let laps = laps(&plan.cut_lists);
+    for placed in &placed {
+        draw_parts(&mut layers, &mut room, placed, &laps);
+    }
+    let unlabelled = draw_labels(&mut layers, &mut room, &placed);
+
+    let mut frame = Layer::new("frame");
+    paper::border(&mut frame, paper);
+    frame.stroke(BOLD, [Line::open([At::new(high.x - COLUMN, low.y), At::new(high.x - COLUMN, high.y)])]);
+    let scale = placed.first().map(|placed| placed.view.scale);
+    if let Some(scale) = scale {
+        paper::scale_bar(&mut frame, low + At::new(5.0, 3.0), scale, 90.0);
+    }
+    let sheet_name = match shown {
+        [(_, roof, _)] => format!("roof plan: {}", roof.name),
+        _ => "roof plan".to_string(),
+    };
+    let area: f64 = shown.iter().map(|(_, roof, _)| roof.area_m2).sum();
+    let title = Title {
+        job: plan.name.as_deref().unwrap_or("roof"),
+        sheet: &sheet_name,
+        lines: vec![
+            format!("{} on {paper:?}", scale.map_or("no scale".into(), Scale::designation)),
+            format!("area {} m²", fixed(area, 2)),
+            "dimensions in mm".into(),
+        ],
+        paper,
+    };
+    paper::title_block(&mut frame, &title, COLUMN);
+    let mut notes = Vec::new();
+    if unlabelled > 0 {
+        notes.push((false, format!("Labels without room on this sheet: {unlabelled}. See the cut list.")));
+    }
+    if left_out > 0 {
+        notes.push((false, format!("Roofs without room on this sheet: {left_out}. Draw each on its own.")));
+    }
+    let top = legend(&mut frame, At::new(high.x - COLUMN + 3.0, high.y - 3.0), shown);
+    remarks(&mut frame, plan, notes, At::new(high.x - COLUMN + 3.0, top), low.y + TITLE_HEIGHT + 2.0);
+    let mut all = layers.into_vec();
+    all.push(frame);
+    Sheet { title: format!("{}: {sheet_name}", title.job), width: paper.width(), height: paper.height(), layers: all }
+}
+
+/// Chooses paper and scale, and sets the roofs out in rows in their order.
+fn arrange<'a>(roofs: &[(usize, &'a RoofPlan, (Point, Point))]) -> (Paper, Vec<Placed<'a>>) {
+    let runs: usize = roofs.iter().map(|(_, roof, _)| roof.trims.runs.len()).sum();
+    let (scale, placed) = rows(Paper::A4, roofs);
+    let (larger, placed_larger) = rows(Paper::A3, roofs);
+    // A4 goes on a clipboard: A3 only where it makes small things readable.
+    if larger < scale && (scale.ratio() > 50 || runs > A4_RUNS) || runs > 2 * A4_RUNS {
+        (Paper::A3, placed_larger)
+    } else {
+        (Paper::A4, placed)
+    }
+}
+
+fn rows<'a>(paper: Paper, roofs: &[(usize, &'a RoofPlan, (Point, Point))]) -> (Scale, Vec<Placed<'a>>) {
+    let (low, high) = paper::field(paper);
+    let (width, height) = (high.x - low.x - COLUMN, high.y - low.y - NAME);
+    for scale in Scale::all().filter(|scale| scale.ratio() >= LARGEST) {
+        let size = |&(_, _, (low, high)): &(usize, &RoofPlan, (Point, Point))| {
+            At::new(scale.on_paper((high.x - low.x).mm()), scale.on_paper((high.y - low.y).mm()))
+        };
+        let mut rows: Vec<(Vec<usize>, At)> = Vec::new();
+        for (position, roof) in roofs.iter().enumerate() {
+            let cell = size(roof) + At::new(2.0 * MARGIN, 2.0 * MARGIN + NAME);
+            match rows.last_mut() {
+                Some((members, extent)) if extent.x + cell.x <= width => {
+                    members.push(position);
+                    *extent = At::new(extent.x + cell.x, extent.y.max(cell.y));
+                }
+                _ => rows.push((vec![position], cell)),
+            }
+        }
+        let tall: f64 = rows.iter().map(|(_, extent)| extent.y).sum();
+        if tall > height || rows.iter().any(|(_, extent)| extent.x > width) {
+            continue;
+        }
+        // What is left over goes evenly between the rows and, within a row, between its roofs.
+        let spare = (height - tall) / (rows.len() as f64 + 1.0);
+        let mut placed = Vec::new();
+        let mut top = high.y;
+        for (members, extent) in &rows {
+            top -= spare;
+            let gap = (width - extent.x) / (members.len() as f64 + 1.0);
+            let mut left = low.x;
+            for &position in members {
+                let (index, roof, (origin, _)) = roofs[position];
+                let size = size(&roofs[position]);
+                left += gap;
+                let bottom = top - extent.y + MARGIN + NAME + (extent.y - size.y - 2.0 * MARGIN - NAME) / 2.0;
+                let corner = At::new(left + MARGIN, bottom);
+                placed.push(Placed { index, roof, view: View { origin, corner, scale }, high: corner + size });
+                left += size.x + 2.0 * MARGIN;
+            }
+            top -= extent.y;
+        }
+        return (scale, placed);
+    }
+    (Scale::fitting(f64::INFINITY, 0.0), Vec::new())
+}
+
+/// Overlap at each joint of each run, by roof and run.
+fn laps(cut_lists: &[CutList]) -> BTreeMap<(usize, usize), Length> {
+    let pieces = cut_lists.iter().flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
+    pieces
+        .filter_map(|piece| match (&piece.start, &piece.end) {
+            (PieceEnd::Lap { length, .. }, _) | (_, PieceEnd::Lap { length, .. }) => {
+                Some(((piece.roof, piece.run), *length))
+            }
+            _ => None,
+        })
+        .collect()
+}
+
+/// Draws everything but labels, and takes its room.
+fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, laps: &BTreeMap<(usize, usize), Length>) {
+    let Placed { index, roof, view, high } = placed;
+    view::ground(layers, roof, view);
+    for ring in &roof.rings {
+        let points: Vec<At> = ring.points.iter().map(|&point| view.at(point)).collect();
+        layers.edges.stroke(BOLD, [Line::closed(points.clone())]);
+        for (position, (&from, &to)) in points.iter().zip(points.iter().cycle().skip(1)).enumerate() {
+            let Some(&kind) = ring.kinds.get(position) else { continue };
+            view::edge(&mut layers.edges, kind, from, to);
+            let symbol = (to - from).unit().right() * (EDGE_DEPTH / 2.0);
+            room.take_band(from + symbol, to + symbol, EDGE_DEPTH / 2.0 + 0.3);
+        }
+    }
+    for (position, run) in roof.trims.runs.iter().enumerate() {
+        let along = (view.at(run.to) - view.at(run.from)).unit();
+        let lap = laps.get(&(*index, position)).map_or(0.0, |lap| view.scale.on_paper(lap.mm()));
+        for &joint in &run.joints {
+            let at = view.along(run, joint);
+            view::joint(&mut layers.joints, at, along, lap);
+            room.take(Place::level(at + along * (lap / 2.0), lap.max(2.0), 3.0));
+        }
+    }
+    for patch in &roof.mat.patches {
+        let at = view.at(patch.at);
+        view::patch(&mut layers.patches, at, patch.layers);
+        room.take(Place::level(at, 3.4, 3.4));
+    }
+    for outlet in &roof.outlets {
+        let size = view.scale.on_paper(outlet.diameter.mm()).max(1.8) + 4.0;
+        room.take(Place::level(view.at(outlet.at), size, size));
+    }
+    let name = format!("{}, {} m²", roof.name, fixed(roof.area_m2, 2));
+    let under = At::new((view.corner.x + high.x) / 2.0, view.corner.y - MARGIN - NAME + 3.0);
+    let most = (high.x - view.corner.x) + 2.0 * MARGIN - 4.0;
+    let name = lettering::shortened(&name, Lettering::Normal, true, most);
+    let width = lettering::width(&name, Lettering::Normal, true);
+    room.take(Place::level(under + At::new(0.0, 1.75), width, 5.0));
+    layers.labels.bold(under, Anchor::Middle, Lettering::Normal, name);
+}
+
+/// Draws strip numbers and the runs' labels; says how many found no room.
+fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) -> usize {
+    let mut unlabelled = 0;
+    let mut budget = MOST_LABELS;
+    let mut labels = Vec::new();
+    for Placed { roof, view, .. } in placed {
+        labels.extend(roof.trims.runs.iter().map(|run| run_label(run, view)));
+        let along = At::new(roof.mat.direction.0, roof.mat.direction.1).unit();
+        for piece in roof.mat.strips.iter().flat_map(|strip| &strip.pieces) {
+            let rings: Vec<Line> = piece.outline.iter().map(|ring| view.ring(ring)).collect();
+            let drawn = budget > 0 && label::strip_number(room, &mut layers.labels, &piece.mark, &rings, along);
+            budget = budget.saturating_sub(1);
+            unlabelled += usize::from(!drawn);
+        }
+    }
+    // The longest first: they have the fewest places to choose from. A stable sort keeps the order of equal ones.
+    labels.sort_by(|a, b| (b.to - b.from).norm().total_cmp(&(a.to - a.from).norm()));
+    for label in labels {
+        let drawn = budget > 0 && label.draw(room, &mut layers.dimensions, &mut layers.labels);
+        budget = budget.saturating_sub(1);
+        unlabelled += usize::from(!drawn);
+    }
+    unlabelled
+}
+
+fn run_label(run: &TrimRun, view: &View) -> RunLabel {
+    let mut before = Length::ZERO;
+    let mut joints = Vec::new();
+    for &joint in &run.joints {
+        let from_corner = joint - run.start.gain;
+        joints.push((view.along(run, joint), whole_mm(from_corner - before)));
+        before = from_corner;
+    }
+    RunLabel {
+        mark: run.mark.clone(),
+        ink: kind_ink(run.kind),
+        number: whole_mm(run.line_length),
+        from: view.at(run.from),
+        to: view.at(run.to),
+        rest: whole_mm(run.line_length - before),
+        joints,
+        levels: if run.ring == 0 { OUTSIDE } else { OPENING },
+    }
+}
+
+/// Draws the legend of what is on the sheet from its upper left corner; gives the height where it ends.
+fn legend(layer: &mut Layer, corner: At, roofs: &[(usize, &RoofPlan, (Point, Point))]) -> f64 {
+    let any = |has: fn(&RoofPlan) -> bool| roofs.iter().any(|(_, roof, _)| has(roof));
+    let mut y = corner.y - 3.5;
+    layer.bold(At::new(corner.x, y), Anchor::Start, Lettering::Normal, "Legend");
+    y -= 6.0;
+    let mut row = |layer: &mut Layer, text: &str, draw: &dyn Fn(&mut Layer, At, At)| {
+        let (from, to) = (At::new(corner.x, y + 1.2), At::new(corner.x + 13.0, y + 1.2));
+        draw(layer, from, to);
+        layer.text(At::new(corner.x + 16.0, y), Anchor::Start, Lettering::Small, text);
+        y -= 5.6;
+    };
+    for kind in Kind::ALL {
+        if roofs.iter().any(|(_, roof, _)| roof.rings.iter().any(|ring| ring.kinds.contains(&kind))) {
+            let text = format!("{} {}", kind.letter(), kind_name(kind));
+            row(layer, &text, &|layer, from, to| {
+                // Outward is up here: the symbol stands over its line.
+                let down = At::new(0.0, -1.0);
+                view::edge(layer, kind, to + down, from + down);
+            });
+        }
+    }
+    if any(|roof| roof.trims.runs.iter().any(|run| !run.joints.is_empty())) {
+        row(layer, "joint of two lengths", &|layer, from, to| {
+            layer.stroke(Stroke::new(Pen::Heavy, Ink::BLACK), [Line::open([from, to])]);
+            view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0);
+        });
+    }
+    if any(|roof| !roof.mat.patches.is_empty()) {
+        row(layer, "patches, two layers", &|layer, from, to| view::patch(layer, (from + to) * 0.5, 2));
+    }
+    if any(|roof| !roof.mat.seams.is_empty()) {
+        row(layer, "seam under tape", &|layer, from, to| {
+            layer.stroke(FINE.dashed(Dash::Chain), [Line::open([from, to])]);
+        });
+    }
+    if any(|roof| !roof.mat.strips.is_empty()) {
+        row(layer, "strip in laying order", &|layer, from, to| {
+            let middle = (from + to) * 0.5;
+            layer.circle(middle, 2.3, Some(THIN), Some(Ink::WHITE));
+            layer.bold(middle - At::new(0.0, 1.25), Anchor::Middle, Lettering::Small, "1");
+        });
+        row(layer, "edge of mat: over, under", &|layer, from, to| {
+            let (grey, up) = (Stroke::new(Pen::Fine, Ink::GREY), At::new(0.0, 0.9));
+            layer.stroke(grey, [Line::open([from + up, to + up])]);
+            layer.stroke(grey.dashed(Dash::Dashed), [Line::open([from - up, to - up])]);
+        });
+    }
+    if any(|roof| roof.rings.len() > 1) {
+        row(layer, "opening, kerb", &|layer, from, to| {
+            let corner = At::new((from.x + to.x) / 2.0 - 3.0, from.y - 1.8);
+            let opening = Line::rectangle(corner, 6.0, 3.6);
+            view::opening(layer, &opening.points);
+            layer.stroke(THIN, [opening]);
+        });
+    }
+    if any(|roof| !roof.outlets.is_empty()) {
+        row(layer, "outlet", &|layer, from, to| view::outlet_symbol(layer, (from + to) * 0.5, 0.9));
+    }
+    y
+}
+
+/// Writes what the checks found and the cautions, from the top down to `bottom`.
+fn remarks(layer: &mut Layer, plan: &Plan, notes: Vec<(bool, String)>, corner: At, bottom: f64) {
+    let grave = |grade| grade == Grade::Refuse || grade == Grade::Caution;
+    let findings = plan.findings.iter().filter(|finding| grave(finding.grade));
+    let texts: Vec<(bool, String)> = findings
+        .map(|finding| (finding.grade == Grade::Refuse, finding.text.clone()))
+        .chain(plan.cautions.iter().map(|text| (false, text.clone())))
+        .chain(notes)
+        .collect();
+    if texts.is_empty() {
+        return;
+    }
+    const PITCH: f64 = 3.9;
+    let mut y = corner.y - 3.5;
+    layer.bold(At::new(corner.x, y), Anchor::Start, Lettering::Normal, "Before you start");
+    y -= 5.5;
+    for (index, (refuse, text)) in texts.iter().enumerate() {
+        let room = ((y - bottom) / PITCH) as usize;
+        let left = texts.len() - index;
+        // The last line is kept for saying that there is more.
+        if room < 2 && left > 1 || room == 0 {
+            let text = format!("and {left} more: see the plan's findings");
+            layer.text(At::new(corner.x, y.max(bottom)), Anchor::Start, Lettering::Small, text);
+            return;
+        }
+        let lines = lettering::wrapped(text, Lettering::Small, COLUMN - 9.0, room - usize::from(left > 1));
+        let mark = At::new(corner.x + 0.9, y + 1.2);
+        if *refuse {
+            layer.fill(Ink::BLACK, [Line::rectangle(mark - At::new(0.9, 1.2), 1.8, 2.5)]);
+        } else {
+            layer.circle(mark, 0.6, Some(THIN), None);
+        }
+        for line in lines {
+            layer.text(At::new(corner.x + 3.4, y), Anchor::Start, Lettering::Small, line);
+            y -= PITCH;
+        }
+        y -= 1.0;
+    }
+}
+
+/// Whole millimetres, as dimensions are written.
+pub(super) fn whole_mm(length: Length) -> String {
+    (length.um() + 500).div_euclid(1_000).to_string()
+}
+
+/// A number with so many decimals.
+pub(super) fn fixed(value: f64, decimals: usize) -> String {
+    format!("{value:.decimals$}")
+}
