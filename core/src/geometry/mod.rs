@@ -1,5 +1,20 @@
-//! Points and rings.
+//! Exact plan geometry on the micrometre grid: points, rings, validity, turns, insets and strips.
+//!
+//! Plan coordinates run x to the right and y up. A [`Polygon`] is one outer [`Ring`] and its holes; in its normal
+//! direction the outer ring runs counter-clockwise and the holes clockwise, so the inside lies to the left of every
+//! edge. Edge `i` of a ring joins point `i` to the next.
+//!
+//! Every predicate (which side, inside or outside, crossing or not) is decided in whole numbers, so it has one
+//! answer on every platform. [`check`](check()) finds all that is wrong with a polygon and must be passed before the other functions
+//! promise anything; they never panic on what it would refuse, but their answer then means nothing.
 
+mod boxes;
+mod check;
+mod direction;
 mod point;
+mod ring;
 
+pub use check::{RingLimits, check};
+pub use direction::{interior_angle_deg, tan_half_turn, turn_deg, unit};
 pub use point::Point;
+pub use ring::{Polygon, Ring, Side};
