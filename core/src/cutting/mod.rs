@@ -5,6 +5,8 @@
 mod answer;
 mod check;
 mod engine;
+#[doc(hidden)]
+pub mod exact;
 mod layout;
 mod model;
 mod problem;

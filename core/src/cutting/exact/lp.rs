@@ -1,0 +1,262 @@
+//! Linear programs over patterns: revised primal simplex with an explicit inverse of the basis.
+//!
+//! Rows are few (one per kind of item), columns many, sparse and growing. The inverse is dense, but its update skips
+//! zeros, which are most of it here. A basis may be started from any set of columns and any right-hand side: a basic
+//! column that would be negative is replaced by its negation at a high cost, which the simplex then drives out
+//! (a composite of both phases). The right-hand side is perturbed to break ties (Charnes); callers prove bounds from
+//! the duals in integers, so neither this nor rounding can harm a proof.
+
+/// Cost of a replaced (artificial) column, where proper costs are about 1.
+const ARTIFICIAL: f64 = 1.0e4;
+const PRICE_TOLERANCE: f64 = 1.0e-9;
+const PIVOT_TOLERANCE: f64 = 1.0e-8;
+const REINVERT_AFTER: usize = 150;
+
+struct Column {
+    entries: Vec<(u32, f64)>,
+    cost: f64,
+    /// May enter the basis.
+    open: bool,
+}
+
+/// Minimise cost subject to rows that are each at least or at most their right-hand side.
+pub(super) struct Lp {
+    rows: usize,
+    rhs: Vec<f64>,
+    columns: Vec<Column>,
+    /// Column that is basic in each row.
+    basis: Vec<usize>,
+    basic: Vec<bool>,
+    /// Inverse of the basis, by rows.
+    inverse: Vec<f64>,
+    level: Vec<f64>,
+    dual: Vec<f64>,
+    age: usize,
+    work: u64,
+}
+
+impl Lp {
+    /// A program without proper columns; `at_least` says the sense of each row.
+    pub(super) fn new(rhs: &[f64], at_least: &[bool]) -> Self {
+        let rows = rhs.len();
+        let mut seed = 0x9e37_79b9_7f4a_7c15_u64;
+        let perturbed = rhs
+            .iter()
+            .map(|&b| {
+                seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                b + 1.0e-7 * (0.5 + (seed >> 40) as f64 / f64::from(1_u32 << 24))
+            })
+            .collect();
+        let columns: Vec<Column> = at_least
+            .iter()
+            .enumerate()
+            .map(|(row, &least)| Column {
+                entries: vec![(row as u32, if least { -1.0 } else { 1.0 })],
+                cost: 0.0,
+                open: true,
+            })
+            .collect();
+        let mut lp = Lp {
+            rows,
+            rhs: perturbed,
+            basic: vec![false; rows],
+            columns,
+            basis: Vec::new(),
+            inverse: Vec::new(),
+            level: Vec::new(),
+            dual: Vec::new(),
+            age: 0,
+            work: 0,
+        };
+        lp.start(&[]);
+        lp
+    }
+
+    /// Adds a column and returns its index.
+    pub(super) fn add(&mut self, entries: Vec<(u32, f64)>, cost: f64) -> usize {
+        self.columns.push(Column { entries, cost, open: true });
+        self.basic.push(false);
+        self.columns.len() - 1
+    }
+
+    /// Starts from the basis made of as many of `chosen` as are independent, and slacks.
+    pub(super) fn start(&mut self, chosen: &[usize]) {
+        let m = self.rows;
+        self.basic.iter_mut().for_each(|b| *b = false);
+        self.basis = (0..m).collect();
+        self.inverse = vec![0.0; m * m];
+        for row in 0..m {
+            self.inverse[row * m + row] = self.columns[row].entries[0].1;
+            self.basic[row] = true;
+        }
+        let mut fixed = vec![false; m];
+        // Slacks keep their own rows, so that the others are left the rows they had.
+        chosen.iter().filter(|&&column| column < m).for_each(|&column| fixed[column] = true);
+        for &column in chosen {
+            if column < m || self.basic[column] {
+                continue;
+            }
+            let alpha = self.forward(column);
+            let mut best = None;
+            for row in 0..m {
+                let size = alpha[row].abs();
+                if !fixed[row] && size > 1.0e-6 && best.is_none_or(|(_, s)| size > s) {
+                    best = Some((row, size));
+                }
+            }
+            if let Some((row, _)) = best {
+                self.replace(row, column, &alpha);
+                fixed[row] = true;
+            }
+        }
+        self.settle();
+    }
+
+    /// Recomputes levels and duals from the inverse; negative levels become artificial columns.
+    fn settle(&mut self) {
+        let m = self.rows;
+        self.level = (0..m)
+            .map(|row| self.inverse[row * m..(row + 1) * m].iter().zip(&self.rhs).map(|(a, b)| a * b).sum())
+            .collect();
+        for row in 0..m {
+            if self.level[row] < -1.0e-10 {
+                let old = self.basis[row];
+                let entries = self.columns[old].entries.iter().map(|&(r, v)| (r, -v)).collect();
+                self.columns.push(Column { entries, cost: ARTIFICIAL, open: false });
+                self.basic.push(true);
+                self.basic[old] = false;
+                self.basis[row] = self.columns.len() - 1;
+                self.level[row] = -self.level[row];
+                self.inverse[row * m..(row + 1) * m].iter_mut().for_each(|v| *v = -*v);
+            }
+        }
+        self.dual = vec![0.0; m];
+        for row in 0..m {
+            let cost = self.columns[self.basis[row]].cost;
+            if cost != 0.0 {
+                let inverse = &self.inverse[row * m..(row + 1) * m];
+                self.dual.iter_mut().zip(inverse).for_each(|(y, v)| *y += cost * v);
+            }
+        }
+        self.age = 0;
+        self.work += (m * m) as u64;
+    }
+
+    fn forward(&mut self, column: usize) -> Vec<f64> {
+        let m = self.rows;
+        let mut alpha = vec![0.0; m];
+        let entries = &self.columns[column].entries;
+        for (row, a) in alpha.iter_mut().enumerate() {
+            let inverse = &self.inverse[row * m..(row + 1) * m];
+            *a = entries.iter().map(|&(r, v)| inverse[r as usize] * v).sum();
+        }
+        self.work += (m * entries.len()) as u64;
+        alpha
+    }
+
+    /// Makes `column` basic in `row`.
+    fn replace(&mut self, row: usize, column: usize, alpha: &[f64]) {
+        let m = self.rows;
+        let pivot = 1.0 / alpha[row];
+        let mut taken: Vec<f64> = self.inverse[row * m..(row + 1) * m].to_vec();
+        taken.iter_mut().for_each(|v| *v *= pivot);
+        let nonzero: Vec<u32> = (0..m).filter(|&j| taken[j] != 0.0).map(|j| j as u32).collect();
+        let sparse = nonzero.len() * 4 < m;
+        for (other, &a) in alpha.iter().enumerate() {
+            if other == row || a.abs() < 1.0e-13 {
+                continue;
+            }
+            let target = &mut self.inverse[other * m..(other + 1) * m];
+            if sparse {
+                for &j in &nonzero {
+                    target[j as usize] -= a * taken[j as usize];
+                }
+                self.work += nonzero.len() as u64;
+            } else {
+                target.iter_mut().zip(&taken).for_each(|(t, v)| *t -= a * v);
+                self.work += m as u64 / 2;
+            }
+        }
+        self.inverse[row * m..(row + 1) * m].copy_from_slice(&taken);
+        self.basic[self.basis[row]] = false;
+        self.basic[column] = true;
+        self.basis[row] = column;
+    }
+
+    fn reduced_cost(&self, column: usize) -> f64 {
+        let c = &self.columns[column];
+        c.cost - c.entries.iter().map(|&(r, v)| self.dual[r as usize] * v).sum::<f64>()
+    }
+
+    /// Runs the simplex to optimality over the present columns.
+    pub(super) fn solve(&mut self) {
+        let m = self.rows;
+        let most = 50 * (m + 20) + 4 * self.columns.len();
+        for _ in 0..most {
+            if self.age >= REINVERT_AFTER {
+                let basis = self.basis.clone();
+                self.start(&basis);
+            }
+            let mut entering = None;
+            let mut least = -PRICE_TOLERANCE;
+            for column in 0..self.columns.len() {
+                if self.basic[column] || !self.columns[column].open {
+                    continue;
+                }
+                let cost = self.reduced_cost(column);
+                if cost < least {
+                    least = cost;
+                    entering = Some(column);
+                }
+            }
+            self.work += 3 * self.columns.len() as u64;
+            let Some(column) = entering else { return };
+            let alpha = self.forward(column);
+            let mut leaving: Option<usize> = None;
+            let mut step = f64::INFINITY;
+            for row in 0..m {
+                let a = alpha[row];
+                if a > PIVOT_TOLERANCE {
+                    let ratio = self.level[row].max(0.0) / a;
+                    let tied = (ratio - step).abs() <= 1.0e-12;
+                    if ratio < step - 1.0e-12 || (tied && leaving.is_some_and(|l| a > alpha[l])) {
+                        step = ratio;
+                        leaving = Some(row);
+                    }
+                }
+            }
+            let Some(row) = leaving else {
+                // No proper column is unbounded; rounding has spoilt this one.
+                self.columns[column].open = false;
+                continue;
+            };
+            for (r, a) in alpha.iter().enumerate() {
+                self.level[r] -= step * a;
+            }
+            self.level[row] = step;
+            self.replace(row, column, &alpha);
+            let inverse = &self.inverse[row * m..(row + 1) * m];
+            self.dual.iter_mut().zip(inverse).for_each(|(y, v)| *y += least * v);
+            self.age += 1;
+        }
+    }
+
+    pub(super) fn duals(&self) -> &[f64] {
+        &self.dual
+    }
+
+    /// Basic columns with their levels.
+    pub(super) fn levels(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.basis.iter().copied().zip(self.level.iter().copied())
+    }
+
+    /// Sum of levels of artificial columns: above zero, the rows cannot all be met with the present columns.
+    pub(super) fn shortfall(&self) -> f64 {
+        self.levels().filter(|&(c, _)| self.columns[c].cost >= ARTIFICIAL).map(|(_, level)| level).sum()
+    }
+
+    /// Elementary steps since the last call.
+    pub(super) fn take_work(&mut self) -> u64 {
+        std::mem::take(&mut self.work)
+    }
+}

@@ -1,0 +1,173 @@
+//! Exact one-dimensional cutting stock with stock of several lengths: the engine below [`cutting`](super).
+//!
+//! # Problem
+//! Given kinds of stock (length, cost, tie, supply) and items (length, count), find patterns, each a multiset of items
+//! that fits one stock, that together hold every item exactly as often as asked, at the least total cost and, among
+//! those, the least total tie. Bin packing is the case of one stock and counts of one.
+//!
+//! # Method
+//! 1. `reduce`: merge alike items, drop stock that another kind makes useless, divide by common factors.
+//! 2. `fill`: sequential heuristics, the first answer.
+//! 3. `bounds`: dual-feasible functions, the first bound.
+//! 4. `relax`: the pattern formulation of Gilmore and Gomory, solved by column generation (`lp`, `knapsack`).
+//! 5. `dive`: fix patterns of the fractional solution one after another, price again, with limited discrepancies.
+//! 6. `branch`: where the bound is still open, branch on two items sharing a bar or not (Ryan and Foster).
+//!
+//! # Proof
+//! Duals leave the floating-point program as integers. An exact integer knapsack shows that no pattern holds more
+//! price than its stock costs, so a bound never rests on rounding; [`Certificate`] carries it to whoever checks.
+
+mod bounds;
+mod dive;
+mod fill;
+mod knapsack;
+mod lp;
+mod meter;
+mod reduce;
+mod relax;
+mod search;
+#[cfg(test)]
+mod tests;
+
+use super::Effort;
+
+/// One kind of stock.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Stock {
+    /// Length that items may fill.
+    pub length: u64,
+    /// What one costs; the sum is made least first.
+    pub cost: u64,
+    /// What one adds to the second aim: among answers of equal cost, the sum of ties is made least.
+    pub tie: u64,
+    /// How many there are; `None` for as many as wanted.
+    pub supply: Option<u64>,
+}
+
+/// One kind of item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Item {
+    /// Its length.
+    pub length: u64,
+    /// How many are wanted.
+    pub count: u64,
+    /// Items of equal length and equal kind are interchangeable for whoever judges patterns.
+    pub kind: u32,
+}
+
+/// A problem for [`solve`].
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Instance {
+    /// The kinds of stock.
+    pub stocks: Vec<Stock>,
+    /// The kinds of item.
+    pub items: Vec<Item>,
+}
+
+/// What is cut from one piece of stock, and how often.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Pattern {
+    /// Index of the stock.
+    pub stock: usize,
+    /// Index of each item used, ascending, with its number.
+    pub uses: Vec<(usize, u64)>,
+    /// How many times the pattern is cut.
+    pub times: u64,
+}
+
+/// Integer prices that prove a lower bound.
+///
+/// Let `aim[s]` be the cost of stock `s` in the first certificate and its tie in the second. For every stock `s` and
+/// every choice of items (none more often than its count) that fits it,
+/// `sum(prices) <= aim[s] * scale + supply_prices[s] + cost_price * cost[s]`. Hence no answer (none of cost above
+/// `cost_limit`) has less than [`Certificate::bound`]. `supply_prices` is zero where supply is unlimited.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Certificate {
+    /// Price of one item, by index of item.
+    pub prices: Vec<u64>,
+    /// What one unit of the aim is worth in prices.
+    pub scale: u64,
+    /// Price of drawing on limited stock, by index of stock.
+    pub supply_prices: Vec<u64>,
+    /// Price of one unit of cost; zero in the first certificate.
+    pub cost_price: u64,
+    /// The cost up to which answers are looked at; only meaningful with `cost_price`.
+    pub cost_limit: u64,
+}
+
+impl Certificate {
+    /// The bound that the prices prove: what they are worth over all items, less what supplies and cost are worth,
+    /// over `scale`, rounded up.
+    pub fn bound(&self, instance: &Instance) -> u64 {
+        let gain: i128 =
+            self.prices.iter().zip(&instance.items).map(|(&p, item)| i128::from(p) * i128::from(item.count)).sum();
+        let drawn: i128 = self
+            .supply_prices
+            .iter()
+            .zip(&instance.stocks)
+            .map(|(&p, stock)| i128::from(p) * i128::from(stock.supply.unwrap_or(0)))
+            .sum();
+        let net = gain - drawn - i128::from(self.cost_price) * i128::from(self.cost_limit);
+        if net <= 0 || self.scale == 0 {
+            return 0;
+        }
+        let scale = i128::from(self.scale);
+        u64::try_from((net + scale - 1) / scale).unwrap_or(u64::MAX)
+    }
+}
+
+/// An answer with its bounds.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Outcome {
+    /// The patterns; together they hold every item exactly `count` times.
+    pub patterns: Vec<Pattern>,
+    /// Sum of costs.
+    pub cost: u64,
+    /// Sum of ties.
+    pub tie: u64,
+    /// No answer costs less.
+    pub bound: u64,
+    /// No answer of cost up to `cost` has a smaller sum of ties.
+    pub tie_bound: u64,
+    /// Proves a bound on cost: `bound` itself, or less where only a finished search closed the rest.
+    pub certificate: Certificate,
+    /// Likewise for ties; `None` if there are none.
+    pub tie_certificate: Option<Certificate>,
+    /// The cost is least.
+    pub cost_proven: bool,
+    /// The cost is least, and among equals the tie.
+    pub proven: bool,
+    /// Search nodes spent.
+    pub nodes: u64,
+}
+
+/// Why there is no answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// This item is longer than every stock.
+    TooLong(usize),
+    /// This item has no length.
+    NoLength(usize),
+    /// The supply cannot hold the items, whichever way they are cut: proven.
+    Short,
+    /// No answer was found within the effort, and none was shown not to exist.
+    NotFound,
+    /// Lengths, counts or costs beyond what exact arithmetic here can hold.
+    TooLarge,
+}
+
+/// Solves `instance` as well as `effort` allows.
+///
+/// `accept` may refuse a pattern that fits by length but cannot be used; refused patterns are never part of the
+/// answer, and bounds stay those of the problem without refusals. It must give the same verdict each time, and is asked
+/// with `times` of one. With nodes of 0 the answer is that of the heuristics and the bound that of the relaxation.
+///
+/// # Errors
+/// See [`Refusal`].
+pub fn solve(
+    instance: &Instance,
+    effort: &Effort,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Result<Outcome, Refusal> {
+    search::solve(instance, effort, accept)
+}

@@ -1,0 +1,261 @@
+//! The order of work: heuristics, bounds, relaxation, dives, branching; first for cost, then for ties.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::bounds::{self, Aim, Prices};
+use super::dive::{self, Dive};
+use super::fill::{self, Rest, Values};
+use super::meter::Meter;
+use super::reduce::{Core, Cut};
+use super::relax::{self, Column, State};
+use super::{Certificate, Instance, Outcome, Pattern, Refusal};
+use crate::cutting::Effort;
+
+/// Most kinds of item for which the relaxation is solved; beyond, the answer is that of the heuristics.
+const MOST_ROWS: usize = 1_500;
+
+/// A search for one aim: what is best so far and what is known of it.
+pub(super) struct Search<'a> {
+    pub(super) core: &'a Core,
+    pub(super) aim: Aim,
+    pub(super) meter: Meter,
+    accept: &'a mut dyn FnMut(&Pattern) -> bool,
+    /// Patterns that the caller refused.
+    pub(super) forbidden: BTreeSet<(u32, Vec<(u32, u64)>)>,
+    judged: BTreeMap<(u32, Vec<(u32, u64)>), bool>,
+    best: Option<Vec<Cut>>,
+    bound: u64,
+    prices: Prices,
+}
+
+impl Search<'_> {
+    fn value(&self, cuts: &[Cut]) -> u64 {
+        cuts.iter().map(|c| self.aim.value[c.stock as usize] * c.times).sum()
+    }
+
+    /// The aim of the best answer, or `u64::MAX`.
+    pub(super) fn best_value(&self) -> u64 {
+        self.best.as_ref().map_or(u64::MAX, |cuts| self.value(cuts))
+    }
+
+    /// Nothing better than the best can exist.
+    pub(super) fn closed(&self) -> bool {
+        self.best_value() <= self.bound
+    }
+
+    pub(super) fn accepts(&mut self, stock: u32, uses: &[(u32, u64)]) -> bool {
+        let key = (stock, uses.to_vec());
+        if let Some(&verdict) = self.judged.get(&key) {
+            return verdict;
+        }
+        let verdict = (self.accept)(&self.core.representative(stock, uses));
+        if !verdict {
+            self.forbidden.insert(key.clone());
+        }
+        self.judged.insert(key, verdict);
+        verdict
+    }
+
+    /// Takes an exact cover as the best answer if it is better and its patterns are accepted.
+    pub(super) fn offer(&mut self, mut cuts: Vec<Cut>) -> bool {
+        // What a pattern holds may fit a stock that adds less.
+        self.cheapen(&mut cuts);
+        let rank = |cuts: &[Cut]| {
+            let tie: u64 = cuts.iter().map(|c| self.core.stocks[c.stock as usize].tie * c.times).sum();
+            let cost: u64 = cuts.iter().map(|c| self.core.stocks[c.stock as usize].cost * c.times).sum();
+            (self.value(cuts), cost, tie)
+        };
+        let key = rank(&cuts);
+        if self.aim.cost_limit.is_some_and(|limit| key.1 > limit) {
+            return false;
+        }
+        if self.best.as_ref().is_some_and(|best| key >= rank(best)) {
+            return false;
+        }
+        // All verdicts are asked for, so that one offer refuses as much as it can.
+        let mut fine = true;
+        for cut in &cuts {
+            fine &= self.accepts(cut.stock, &cut.uses);
+        }
+        if fine {
+            self.best = Some(cuts);
+        }
+        fine
+    }
+
+    fn cheapen(&self, cuts: &mut [Cut]) {
+        if self.core.stocks.len() == 1 {
+            return;
+        }
+        let mut used = vec![0_u64; self.core.stocks.len()];
+        cuts.iter().for_each(|c| used[c.stock as usize] += c.times);
+        for cut in cuts {
+            let filled: u64 = cut.uses.iter().map(|&(i, n)| self.core.length[i as usize] * n).sum();
+            let now = cut.stock as usize;
+            let key = |s: usize| (self.core.stocks[s].cost, self.core.stocks[s].tie);
+            let fit = (0..self.core.stocks.len())
+                .filter(|&s| self.core.stocks[s].length >= filled && key(s) < key(now))
+                .filter(|&s| self.core.stocks[s].supply.is_none_or(|u| used[s] + cut.times <= u))
+                .filter(|&s| !self.forbidden.contains(&(s as u32, cut.uses.clone())))
+                .min_by_key(|&s| key(s));
+            if let Some(s) = fit {
+                used[now] -= cut.times;
+                used[s] += cut.times;
+                cut.stock = s as u32;
+            }
+        }
+    }
+
+    fn raise(&mut self, bound: u64, prices: Prices) {
+        if bound > self.bound || self.prices.scale == 0 {
+            self.bound = bound;
+            self.prices = prices;
+        }
+    }
+
+    fn heuristics(&mut self, rounds: u64) {
+        let core = self.core;
+        let rest =
+            Rest { length: &core.length, count: &core.count, stocks: &core.stocks, cost_limit: self.aim.cost_limit };
+        let few = core.length.len().saturating_mul(core.stocks.len()) <= 2_000_000;
+        for cheap in [true, false] {
+            if (cheap || (few && core.stocks.len() > 1))
+                && let Some(cuts) = fill::greedy(&rest, cheap, &mut self.meter)
+            {
+                self.offer(cuts);
+            }
+        }
+        if self.closed() || core.length.len() > MOST_ROWS || core.stocks.len() > 20 {
+            return;
+        }
+        let mut values = Values::new(&core.length);
+        for round in 0..rounds {
+            if self.closed() || self.meter.spent() {
+                return;
+            }
+            if let Some(cuts) = fill::corrected(&rest, &mut values, round, &mut self.meter) {
+                self.offer(cuts);
+            }
+        }
+    }
+
+    /// Bounds that need no relaxation.
+    fn cheap_bounds(&mut self) {
+        let core = self.core;
+        let item_prices = match core.stocks.as_slice() {
+            [only] => bounds::step_prices(&core.length, &core.count, only.length),
+            _ => (core.length.clone(), 1),
+        };
+        let (prices, _) = item_prices;
+        let mut own = Meter::new(&Effort { nodes: 0, time: None });
+        if let Some(proof) = bounds::certify(core, &self.aim, prices, 1, &mut own) {
+            let supply: Vec<Option<u64>> = core.stocks.iter().map(|s| s.supply).collect();
+            let bound = proof.bound(&core.count, &supply, 0);
+            self.raise(bound, proof);
+        }
+        self.meter.spend(own.work());
+    }
+
+    /// The search proper. Returns whether it is complete.
+    fn run(&mut self, rounds: u64) -> bool {
+        if self.core.length.is_empty() {
+            self.best = Some(Vec::new());
+            return true;
+        }
+        self.heuristics(0);
+        self.cheap_bounds();
+        self.heuristics(rounds);
+        if self.closed() {
+            return true;
+        }
+        if self.core.length.len() > MOST_ROWS {
+            return false;
+        }
+        let state = State::root(self.core, &self.aim);
+        let mut pool: Vec<Column> = Vec::new();
+        if let Some(best) = &self.best {
+            pool.extend(best.iter().map(|c| Column { stock: c.stock, uses: c.uses.clone() }));
+        }
+        pool.sort();
+        pool.dedup();
+        let relaxed = relax::relax(self.core, &self.aim, &state, &mut pool, &[], None, &mut self.meter);
+        if let Some(prices) = relaxed.prices {
+            self.raise(relaxed.bound, prices);
+        }
+        if self.closed() {
+            return true;
+        }
+        let dive = Dive { state, pool, basis: relaxed.basis, fixed: Vec::new(), fixed_value: 0 };
+        dive::run(self, dive, 0, 3);
+        self.closed()
+    }
+}
+
+/// See [`super::solve`].
+pub(super) fn solve(
+    instance: &Instance,
+    effort: &Effort,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Result<Outcome, Refusal> {
+    let core = Core::new(instance)?;
+    let mut search = Search {
+        core: &core,
+        aim: Aim::cost(&core),
+        meter: Meter::new(effort),
+        accept,
+        forbidden: BTreeSet::new(),
+        judged: BTreeMap::new(),
+        best: None,
+        bound: 0,
+        prices: Prices::default(),
+    };
+    let rounds = 20;
+    let cost_proven = search.run(rounds);
+    if search.best.is_none() {
+        let ceiling = core.count.iter().map(|&c| u128::from(c)).sum::<u128>()
+            * u128::from(core.stocks.iter().map(|s| s.cost).max().unwrap_or(0));
+        let short = u128::from(search.bound) > ceiling || supply_is_short(&core);
+        return Err(if short { Refusal::Short } else { Refusal::NotFound });
+    }
+    let cost = search.best_value();
+    let bound = search.bound.min(cost);
+    let prices = std::mem::take(&mut search.prices);
+    let certificate = prices.certificate(&core, instance.items.len(), instance.stocks.len(), 0);
+    let bound = if cost_proven { cost } else { bound };
+
+    // The second aim, among answers of no more cost.
+    let mut tie_certificate: Option<Certificate> = None;
+    let mut tie_bound = 0;
+    let mut tie_proven = true;
+    if core.stocks.iter().any(|s| s.tie > 0) {
+        search.aim = Aim::tie(&core, cost);
+        search.bound = 0;
+        tie_proven = search.run(0);
+        let tie = search.best_value();
+        tie_bound = if tie_proven { tie } else { search.bound.min(tie) };
+        tie_certificate = Some(search.prices.certificate(&core, instance.items.len(), instance.stocks.len(), cost));
+    }
+    let nodes = search.meter.nodes();
+    let cuts = search.best.take().unwrap_or_default();
+    let total = |f: fn(&super::Stock) -> u64| cuts.iter().map(|c| f(&core.stocks[c.stock as usize]) * c.times).sum();
+    let (cost, tie) = (total(|s| s.cost), total(|s| s.tie));
+    Ok(Outcome {
+        patterns: core.restore(&cuts),
+        cost,
+        tie,
+        bound,
+        tie_bound,
+        certificate,
+        tie_certificate,
+        cost_proven,
+        proven: cost_proven && tie_proven,
+        nodes,
+    })
+}
+
+/// Whether the material that is there is less than what is wanted.
+fn supply_is_short(core: &Core) -> bool {
+    let wanted: u128 = core.length.iter().zip(&core.count).map(|(&l, &c)| u128::from(l) * u128::from(c)).sum();
+    let held = core.stocks.iter().try_fold(0_u128, |sum, s| Some(sum + u128::from(s.length) * u128::from(s.supply?)));
+    held.is_some_and(|held| held < wanted)
+}
