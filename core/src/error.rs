@@ -132,6 +132,11 @@ codes! {
 
     /// A drawing of a roof that the plan does not have.
     NoSuchRoof = 701, "no_such_roof";
+
+    /// A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has.
+    BadReading = 801, "bad_reading";
+    /// A reading or an upstand height names a roof or an edge that the job does not have.
+    NoSuchPlace = 802, "no_such_place";
 }
 
 impl Code {

@@ -42,3 +42,34 @@ pub struct Finding {
     /// One or two sentences for the person on the roof: what was found and what to do next.
     pub text: String,
 }
+
+impl Finding {
+    /// A finding without numbers.
+    pub fn new(
+        grade: Grade,
+        code: &str,
+        place: impl Into<String>,
+        basis: impl Into<String>,
+        text: impl Into<String>,
+    ) -> Self {
+        Finding {
+            grade,
+            code: code.into(),
+            place: place.into(),
+            value: None,
+            limit: None,
+            unit: None,
+            basis: basis.into(),
+            text: text.into(),
+        }
+    }
+
+    /// The same finding with the value found, the limit it was held against and their unit.
+    #[must_use]
+    pub fn measured(mut self, value: f64, limit: f64, unit: &str) -> Self {
+        self.value = Some(value);
+        self.limit = Some(limit);
+        self.unit = Some(unit.into());
+        self
+    }
+}

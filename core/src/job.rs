@@ -5,9 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::cutting::Minimise;
 use crate::error::Error;
-use crate::geometry::Point;
 use crate::length::Length;
 use crate::roof::{Kind, Roof};
+use crate::survey::Survey;
 use crate::system::System;
 use crate::wire::{self, Document};
 
@@ -96,31 +96,6 @@ impl Default for Preferences {
             nodes: 100_000,
         }
     }
-}
-
-/// What was found on site.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields, default)]
-pub struct Survey {
-    /// Moisture readings of the deck.
-    pub moisture: Vec<MoistureReading>,
-    /// Surface temperature of the deck at the time of work, in degrees Celsius.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub surface_c: Option<f64>,
-}
-
-/// One moisture reading.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct MoistureReading {
-    /// Moisture in percent of dry mass.
-    pub percent: f64,
-    /// Which roof, from 0.
-    #[serde(default)]
-    pub roof: usize,
-    /// Where on it.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub at: Option<Point>,
 }
 
 impl Document for Job {

@@ -1,5 +1,6 @@
 //! Flat-roof detailing geometry (under construction).
 
+pub mod caution;
 pub mod cutting;
 pub mod drawing;
 pub mod error;
@@ -11,9 +12,11 @@ pub mod mat;
 pub mod money;
 pub mod plan;
 pub mod roof;
+pub mod survey;
 pub mod system;
 pub mod takeoff;
 pub mod trim;
+pub mod wet;
 pub mod wire;
 
 pub use error::{Code, Error};

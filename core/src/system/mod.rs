@@ -4,6 +4,7 @@
 //! that the job leaves out keeps its default. The figures of the demonstration system are common practice of the trade
 //! or of the project's own invention, and no product's: the data sheet of what is really used always wins.
 
+mod check;
 mod corner;
 mod demonstration;
 mod limit;

@@ -1,0 +1,134 @@
+//! Readings that cannot be true.
+
+use super::Survey;
+use crate::error::{Code, Error};
+use crate::length::Length;
+use crate::roof::{Boundary, Kind, Roof};
+
+/// Colder than any roof that someone works on, in degrees Celsius.
+const COLDEST_C: f64 = -60.0;
+/// Hotter than any roof that someone works on: dark roofs in strong sun stay below 100 degrees Celsius.
+const HOTTEST_C: f64 = 100.0;
+/// Boards thicker than this are a floor, not an overlay; also keeps sums of heights small.
+const THICKEST_OVERLAY: Length = Length::from_mm(1_000);
+
+/// Every reading and every upstand height that cannot be true or names a place that is not there.
+///
+/// Paths are JSON Pointers into the job. Codes: [`Code::NonFinite`], [`Code::BadReading`], [`Code::NoSuchPlace`].
+///
+/// ```
+/// use upstand::survey::{self, MoistureReading, Survey};
+/// use upstand::{Code, Roof};
+///
+/// let reading = |percent| Survey {
+///     moisture: vec![MoistureReading { percent, roof: 0, at: None }],
+///     ..Survey::default()
+/// };
+/// let roofs = [Roof::default()];
+/// assert!(survey::check(&roofs, &reading(18.5)).is_empty());
+/// let problems = survey::check(&roofs, &reading(-1.0));
+/// assert_eq!((problems[0].code(), problems[0].path()), (Code::BadReading, "/survey/moisture/0/percent"));
+/// ```
+pub fn check(roofs: &[Roof], survey: &Survey) -> Vec<Error> {
+    let mut problems = Vec::new();
+    for (i, reading) in survey.moisture.iter().enumerate() {
+        in_range(&mut problems, format!("/survey/moisture/{i}/percent"), reading.percent, (0.0, 100.0), "%");
+        if reading.roof >= roofs.len() {
+            problems.push(Error::new(
+                Code::NoSuchPlace,
+                format!("/survey/moisture/{i}/roof"),
+                format!("there is no roof {}: the job has {} (counted from 0)", reading.roof, roofs.len()),
+            ));
+        }
+    }
+    if let Some(surface_c) = survey.surface_c {
+        in_range(&mut problems, "/survey/surface_c".into(), surface_c, (COLDEST_C, HOTTEST_C), "degrees Celsius");
+    }
+    if survey.overlay.is_negative() || survey.overlay > THICKEST_OVERLAY {
+        problems.push(Error::new(
+            Code::BadReading,
+            "/survey/overlay",
+            format!("{} is not a thickness of boards: from 0 to {THICKEST_OVERLAY}", survey.overlay),
+        ));
+    }
+    for (place, _, ring) in rings(roofs) {
+        for (i, room) in ring.upstands.iter().enumerate() {
+            if room.edge >= ring.points.len() {
+                problems.push(Error::new(
+                    Code::NoSuchPlace,
+                    format!("{place}/upstands/{i}/edge"),
+                    format!("there is no edge {}: the ring has {} (counted from 0)", room.edge, ring.points.len()),
+                ));
+            }
+            if room.height.is_negative() {
+                problems.push(Error::new(
+                    Code::BadReading,
+                    format!("{place}/upstands/{i}/height"),
+                    format!("{} is not a height: 0 or more", room.height),
+                ));
+            }
+        }
+    }
+    problems
+}
+
+/// Every ring of every roof: its JSON Pointer, the kind its edges have where none is given, the ring.
+pub(super) fn rings(roofs: &[Roof]) -> impl Iterator<Item = (String, Option<Kind>, &Boundary)> {
+    roofs.iter().enumerate().flat_map(|(r, roof)| {
+        let hole = move |(h, hole)| (format!("/roofs/{r}/holes/{h}"), Some(Kind::Abutment), hole);
+        std::iter::once((format!("/roofs/{r}/outer"), None, &roof.outer)).chain(roof.holes.iter().enumerate().map(hole))
+    })
+}
+
+fn in_range(problems: &mut Vec<Error>, path: String, value: f64, (least, most): (f64, f64), unit: &str) {
+    if !value.is_finite() {
+        problems.push(Error::new(Code::NonFinite, path, format!("{value} is not a reading")));
+    } else if value < least || value > most {
+        problems.push(Error::new(
+            Code::BadReading,
+            path,
+            format!("{value} {unit} cannot be: a reading is from {least} to {most}"),
+        ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::UpstandRoom;
+    use crate::survey::MoistureReading;
+
+    fn moist(percent: f64, roof: usize) -> MoistureReading {
+        MoistureReading { percent, roof, at: None }
+    }
+
+    #[test]
+    fn every_impossible_reading_is_named() {
+        let upstands = vec![
+            UpstandRoom { edge: 3, height: Length::from_mm(150) },
+            UpstandRoom { edge: 4, height: Length::from_mm(-1) },
+        ];
+        let outer = Boundary { points: vec![Default::default(); 4], upstands, ..Boundary::default() };
+        let roofs = [Roof { outer, ..Roof::default() }];
+        let survey = Survey {
+            moisture: vec![moist(0.0, 0), moist(100.0, 0), moist(100.1, 0), moist(f64::NAN, 0), moist(12.0, 1)],
+            surface_c: Some(f64::INFINITY),
+            overlay: Length::from_mm(-1),
+            covering: None,
+        };
+        let found = check(&roofs, &survey);
+        let found: Vec<_> = found.iter().map(|e| (e.code(), e.path())).collect();
+        assert_eq!(
+            found,
+            [
+                (Code::BadReading, "/survey/moisture/2/percent"),
+                (Code::NonFinite, "/survey/moisture/3/percent"),
+                (Code::NoSuchPlace, "/survey/moisture/4/roof"),
+                (Code::NonFinite, "/survey/surface_c"),
+                (Code::BadReading, "/survey/overlay"),
+                (Code::NoSuchPlace, "/roofs/0/outer/upstands/1/edge"),
+                (Code::BadReading, "/roofs/0/outer/upstands/1/height"),
+            ]
+        );
+    }
+}

@@ -1,0 +1,267 @@
+//! Readings held against the system's limits.
+
+use super::check::rings;
+use super::{Covering, Survey};
+use crate::finding::{Finding, Grade};
+use crate::length::Length;
+use crate::roof::{Boundary, Kind, Roof};
+use crate::system::System;
+
+const MOISTURE_BASIS: &str = "system limit; timber of service class 2 averages no more than 20 % (EN 1995-1-1, \
+    2.3.1.3), as a gate for covering: common practice";
+const UPSTAND_BASIS: &str = "system limit; 150 mm above the finished roof (BS 6229, as summarised by warranty guides)";
+
+/// What the survey says against the system's limits, in the order of the job.
+///
+/// The roofs and readings must have passed their checks ([`check`](super::check())); what has not is passed over.
+///
+/// | code | grade | when |
+/// |---|---|---|
+/// | `deck_moisture` | refuse | a reading is above the limit |
+/// | `no_moisture_reading` | note | a roof has no reading |
+/// | `upstand_height` | refuse | the wall trim, or the room for an upstand, ends too low above the finished roof |
+/// | `upstand_room` | caution | the wall trim is taller than the room for it |
+/// | `upstand_not_wall` | note | room for an upstand is given at an edge that is no abutment |
+/// | `old_covering` | note | old felt, board or another unknown layer may be there |
+pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    moisture(roofs, system, survey, &mut findings);
+    upstands(roofs, system, survey, &mut findings);
+    if survey.covering.is_none_or(Covering::may_hide_asbestos) {
+        findings.push(Finding::new(
+            Grade::Note,
+            "old_covering",
+            "/survey/covering",
+            "public guidance on old roofs (from memory)",
+            "Old felt, board or sealant may contain asbestos. Find out before anything is ground, cut or torn off; \
+             this needs a competent person, and local rules apply.",
+        ));
+    }
+    findings
+}
+
+fn moisture(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+    let limit = system.limits.moisture_percent;
+    for (i, reading) in survey.moisture.iter().enumerate() {
+        if reading.percent > limit {
+            findings.push(
+                Finding::new(
+                    Grade::Refuse,
+                    "deck_moisture",
+                    format!("/survey/moisture/{i}/percent"),
+                    MOISTURE_BASIS,
+                    format!(
+                        "The deck reads {} % moisture; it is covered at {limit} % or less. Find where the water comes \
+                         from, let the deck dry and read it again.",
+                        reading.percent
+                    ),
+                )
+                .measured(reading.percent, limit, "%"),
+            );
+        }
+    }
+    for roof in 0..roofs.len() {
+        if !survey.moisture.iter().any(|reading| reading.roof == roof) {
+            findings.push(Finding::new(
+                Grade::Note,
+                "no_moisture_reading",
+                format!("/roofs/{roof}"),
+                MOISTURE_BASIS,
+                format!(
+                    "No moisture reading is given for this roof. Read the deck before it is covered: {limit} % or less."
+                ),
+            ));
+        }
+    }
+}
+
+fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+    let limits = &system.limits;
+    let trim = &system.trims.abutment;
+    let top = trim.section.points.iter().map(|&(_, up)| up).max().unwrap_or(Length::ZERO);
+    // Trims stand on the deck as covered, so new boards lift them; the laminate alone takes off their height.
+    let stands = top - limits.build_up;
+    let walls = rings(roofs).any(|(_, usual, ring)| (0..ring.points.len()).any(|e| is_wall(ring, usual, e)));
+    if walls && stands < limits.upstand {
+        findings.push(
+            Finding::new(
+                Grade::Refuse,
+                "upstand_height",
+                "/system/trims/abutment/section",
+                UPSTAND_BASIS,
+                format!(
+                    "The {} ends {stands} above the finished roof; at least {} is needed. Choose a taller section or \
+                     another detail at the walls.",
+                    trim.name, limits.upstand
+                ),
+            )
+            .measured(stands.mm(), limits.upstand.mm(), "mm"),
+        );
+    }
+    for (place, usual, ring) in rings(roofs) {
+        for (i, room) in ring.upstands.iter().enumerate() {
+            let place_of = |field| format!("{place}/upstands/{i}/{field}");
+            if !is_wall(ring, usual, room.edge) {
+                findings.push(Finding::new(
+                    Grade::Note,
+                    "upstand_not_wall",
+                    place_of("edge"),
+                    "the job's own edge kinds",
+                    format!(
+                        "Edge {} is not an abutment: the height given for an upstand there is not used.",
+                        room.edge
+                    ),
+                ));
+                continue;
+            }
+            let left = room.height - survey.overlay - limits.build_up;
+            if left < limits.upstand {
+                findings.push(
+                    Finding::new(
+                        Grade::Refuse,
+                        "upstand_height",
+                        place_of("height"),
+                        UPSTAND_BASIS,
+                        format!(
+                            "Only {left} is left for an upstand above the finished roof ({} less {} of build-up); at \
+                             least {} is needed. Settle another detail for this edge before work.",
+                            room.height,
+                            survey.overlay + limits.build_up,
+                            limits.upstand
+                        ),
+                    )
+                    .measured(left.mm(), limits.upstand.mm(), "mm"),
+                );
+            } else if room.height - survey.overlay < top {
+                let room_left = room.height - survey.overlay;
+                findings.push(
+                    Finding::new(
+                        Grade::Caution,
+                        "upstand_room",
+                        place_of("height"),
+                        "the system's wall trim",
+                        format!(
+                            "The {} stands {top} tall but only {room_left} is there. Trim its upper edge down to fit.",
+                            trim.name
+                        ),
+                    )
+                    .measured(room_left.mm(), top.mm(), "mm"),
+                );
+            }
+        }
+    }
+}
+
+/// Whether an edge is an abutment; `usual` is what it is where the ring gives no kinds.
+fn is_wall(ring: &Boundary, usual: Option<Kind>, edge: usize) -> bool {
+    let kind = if ring.kinds.is_empty() { usual } else { ring.kinds.get(edge).copied() };
+    kind == Some(Kind::Abutment)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::UpstandRoom;
+    use crate::survey::MoistureReading;
+
+    const MM: fn(i64) -> Length = Length::from_mm;
+
+    fn roof(kind: Kind, upstands: Vec<UpstandRoom>) -> Roof {
+        let corners = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)];
+        let points = corners.iter().map(|&(x, y)| (MM(x), MM(y)).into()).collect();
+        Roof { outer: Boundary { points, kinds: vec![kind; 4], upstands }, ..Roof::default() }
+    }
+
+    fn dry() -> Survey {
+        Survey {
+            covering: Some(Covering::Bare),
+            moisture: vec![MoistureReading { percent: 15.0, roof: 0, at: None }],
+            ..Survey::default()
+        }
+    }
+
+    fn codes(findings: &[Finding]) -> Vec<(Grade, &str, &str)> {
+        findings.iter().map(|f| (f.grade, f.code.as_str(), f.place.as_str())).collect()
+    }
+
+    // EN 1995-1-1, 2.3.1.3: service class 2 is an average of no more than 20 % in most softwoods.
+    #[test]
+    fn twenty_percent_passes_and_a_tenth_more_stops() {
+        let roofs = [roof(Kind::Drip, vec![])];
+        let mut survey = dry();
+        survey.moisture[0].percent = 20.0;
+        assert!(inspect(&roofs, &System::default(), &survey).is_empty());
+        survey.moisture[0].percent = 20.1;
+        let found = inspect(&roofs, &System::default(), &survey);
+        assert_eq!(codes(&found), [(Grade::Refuse, "deck_moisture", "/survey/moisture/0/percent")]);
+        assert_eq!((found[0].value, found[0].limit, found[0].unit.as_deref()), (Some(20.1), Some(20.0), Some("%")));
+    }
+
+    #[test]
+    fn a_roof_without_a_reading_is_named() {
+        let roofs = [roof(Kind::Drip, vec![]), roof(Kind::Drip, vec![])];
+        let found = inspect(&roofs, &System::default(), &dry());
+        assert_eq!(codes(&found), [(Grade::Note, "no_moisture_reading", "/roofs/1")]);
+    }
+
+    // At least 150 mm above the finished roof surface: BS 6229, as summarised by warranty guides.
+    #[test]
+    fn the_wall_trim_must_stand_150_above_the_finished_roof() {
+        let mut system = System::default();
+        let tip = system.trims.abutment.section.points.len() - 1;
+        let roofs = [roof(Kind::Abutment, vec![])];
+        system.trims.abutment.section.points[tip].1 = MM(150) + system.limits.build_up;
+        assert!(inspect(&roofs, &system, &dry()).is_empty());
+        system.trims.abutment.section.points[tip].1 = MM(149) + system.limits.build_up;
+        let found = inspect(&roofs, &system, &dry());
+        assert_eq!(codes(&found), [(Grade::Refuse, "upstand_height", "/system/trims/abutment/section")]);
+        assert_eq!(found[0].value, Some(149.0));
+        // A roof without walls needs no wall trim.
+        assert!(inspect(&[roof(Kind::Drip, vec![])], &system, &dry()).is_empty());
+    }
+
+    // Height counts from the finished level: 150 mm of kerb less 20 mm of build-up is 130 mm and fails.
+    #[test]
+    fn build_up_is_taken_off_the_room_for_an_upstand() {
+        let mut system = System::default();
+        system.limits.build_up = MM(5);
+        let room = |height| [roof(Kind::Abutment, vec![UpstandRoom { edge: 2, height: MM(height) }])];
+        let mut survey = dry();
+        survey.overlay = MM(15);
+        assert!(inspect(&room(300), &system, &survey).is_empty());
+        let found = inspect(&room(150), &system, &survey);
+        assert_eq!(codes(&found), [(Grade::Refuse, "upstand_height", "/roofs/0/outer/upstands/0/height")]);
+        assert_eq!((found[0].value, found[0].limit), (Some(130.0), Some(150.0)));
+        assert_eq!(codes(&inspect(&room(169), &system, &survey))[0].1, "upstand_height");
+        // 150 mm are left, but the trim of the demonstration system is 172 mm tall.
+        assert_eq!(
+            codes(&inspect(&room(170), &system, &survey)),
+            [(Grade::Caution, "upstand_room", "/roofs/0/outer/upstands/0/height")]
+        );
+    }
+
+    #[test]
+    fn holes_are_walls_unless_they_say_otherwise() {
+        let mut with_hole = roof(Kind::Drip, vec![UpstandRoom { edge: 0, height: MM(100) }]);
+        let kerb = Boundary { kinds: vec![], ..roof(Kind::Drip, with_hole.outer.upstands.clone()).outer };
+        with_hole.holes.push(kerb);
+        assert_eq!(
+            codes(&inspect(&[with_hole], &System::default(), &dry())),
+            [
+                (Grade::Note, "upstand_not_wall", "/roofs/0/outer/upstands/0/edge"),
+                (Grade::Refuse, "upstand_height", "/roofs/0/holes/0/upstands/0/height"),
+            ]
+        );
+    }
+
+    #[test]
+    fn only_a_known_harmless_covering_silences_the_note_on_old_layers() {
+        let roofs = [roof(Kind::Drip, vec![])];
+        let mut survey = dry();
+        for covering in [None, Some(Covering::Felt), Some(Covering::Other)] {
+            survey.covering = covering;
+            let found = inspect(&roofs, &System::default(), &survey);
+            assert_eq!(codes(&found), [(Grade::Note, "old_covering", "/survey/covering")]);
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! The survey: what was read on site, and whether the roof may be covered.
+//!
+//! [`check`] says which readings cannot be true: errors. [`inspect`] holds the true ones against the system's limits:
+//! findings. A finding reports a reading against a limit; it never says that a roof is safe, dry or sound beyond that.
+
+mod check;
+mod input;
+mod inspect;
+
+pub use check::check;
+pub use input::{Covering, MoistureReading, Survey};
+pub use inspect::inspect;

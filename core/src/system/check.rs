@@ -1,0 +1,252 @@
+//! What makes a system usable: sizes, rates and tables that do not contradict each other.
+
+use super::{Adhesive, Batten, Fixing, Hardener, Limits, Mat, Pack, Patch, System, Tape, Tissue, Trim};
+use crate::error::{Code, Error};
+use crate::length::Length;
+
+/// The longest roll, and the largest of any other size: 100 km. Keeps every sum of lengths far from overflow.
+const LARGEST: Length = Length::from_mm(100_000_000);
+/// An allowance of more than the net amount is a slip of the decimal point.
+const LARGEST_ALLOWANCE: f64 = 1.0;
+/// Rates in kilograms per square metre: a centimetre of resin is about 12.
+const LARGEST_RATE: f64 = 100.0;
+/// Peroxide hardeners are dosed at 1 to 4 % (general literature), powders to 6 % (from memory): beyond 25 % is a slip.
+const LARGEST_FRACTION: f64 = 0.25;
+/// Layers, lines, beads: counts per place.
+const MOST_LAYERS: u32 = 100;
+
+impl System {
+    /// Every problem of the system, in the order of its fields. Trim sections and the corner table are checked where
+    /// trims are set out.
+    ///
+    /// Paths are JSON Pointers into the job. Codes: [`Code::BadSize`], [`Code::BadRate`], [`Code::BadTable`],
+    /// [`Code::BadMat`], [`Code::BadLiquid`].
+    ///
+    /// ```
+    /// use upstand::{Code, Length, System};
+    ///
+    /// let mut system = System::default();
+    /// assert!(system.check().is_empty());
+    /// system.mat.lap = system.mat.width;
+    /// let problems = system.check();
+    /// assert_eq!((problems[0].code(), problems[0].path()), (Code::BadMat, "/system/mat/lap"));
+    /// ```
+    pub fn check(&self) -> Vec<Error> {
+        let mut problems = Problems::default();
+        let size = Code::BadSize;
+        problems.length(size, "/cutting_increment", self.cutting_increment, 1, Length::from_mm(1_000));
+        let Self { trims, .. } = self;
+        for (name, trim) in [("drip", &trims.drip), ("abutment", &trims.abutment), ("open_side", &trims.open_side)] {
+            problems.trim(&format!("/trims/{name}"), trim);
+        }
+        for (i, corner) in self.corners.iter().enumerate() {
+            problems.count(size, &format!("/corners/{i}/patches"), corner.patches, 0);
+            for (end, rule) in [&corner.ends.0, &corner.ends.1].into_iter().enumerate() {
+                let gain = Length::from_um(rule.gain.um().saturating_abs());
+                problems.length(size, &format!("/corners/{i}/ends/{end}/gain"), gain, 0, LARGEST);
+            }
+        }
+        problems.batten(&self.batten);
+        problems.fixing(&self.fixing);
+        problems.adhesive(&self.adhesive);
+        problems.mat(&self.mat);
+        problems.tape(&self.tape);
+        problems.patch(&self.patch, &self.mat);
+        problems.tissue(&self.tissue);
+        for (name, liquid) in [("/primer", &self.primer), ("/top_coat", &self.top_coat)] {
+            problems.number(Code::BadRate, &format!("{name}/rate_kg_m2"), liquid.rate_kg_m2, (0.0, LARGEST_RATE));
+            problems.allowance(name, liquid.allowance);
+            problems.packs(name, &liquid.packs);
+        }
+        // Chopped-strand mat takes up about 2 to 3 times its mass; 20 is beyond any laminate.
+        problems.number(Code::BadRate, "/resin/resin_to_glass", self.resin.resin_to_glass, (0.0, 20.0));
+        problems.allowance("/resin", self.resin.allowance);
+        problems.packs("/resin", &self.resin.packs);
+        problems.hardener(&self.hardener);
+        problems.limits(&self.limits);
+        problems.0
+    }
+}
+
+#[derive(Default)]
+struct Problems(Vec<Error>);
+
+impl Problems {
+    fn add(&mut self, code: Code, path: &str, message: String) {
+        self.0.push(Error::new(code, format!("/system{path}"), message));
+    }
+
+    /// From `least` micrometres to `most`.
+    fn length(&mut self, code: Code, path: &str, length: Length, least: i64, most: Length) {
+        let least = Length::from_um(least);
+        if length < least || length > most {
+            self.add(code, path, format!("{length} is out of range: from {least} to {most}"));
+        }
+    }
+
+    fn number(&mut self, code: Code, path: &str, value: f64, (least, most): (f64, f64)) {
+        // NaN fails both comparisons.
+        if !(value >= least && value <= most) {
+            self.add(code, path, format!("{value} is out of range: from {least} to {most}"));
+        }
+    }
+
+    fn count(&mut self, code: Code, path: &str, count: u32, least: u32) {
+        if count < least || count > MOST_LAYERS {
+            self.add(code, path, format!("{count} is out of range: from {least} to {MOST_LAYERS}"));
+        }
+    }
+
+    fn allowance(&mut self, path: &str, allowance: f64) {
+        self.number(Code::BadRate, &format!("{path}/allowance"), allowance, (0.0, LARGEST_ALLOWANCE));
+    }
+
+    fn bars(&mut self, path: &str, bars: &[super::BarSold], more_than: Length, what: &str) {
+        if bars.is_empty() {
+            self.add(Code::BadSize, &format!("{path}/bars"), "no lengths are sold: at least one is needed".into());
+        }
+        for (i, bar) in bars.iter().enumerate() {
+            if bar.length <= more_than || bar.length > LARGEST {
+                let message = format!("{} is not a bar: longer than the {what} and at most {LARGEST}", bar.length);
+                self.add(Code::BadSize, &format!("{path}/bars/{i}/length"), message);
+            }
+        }
+    }
+
+    fn trim(&mut self, path: &str, trim: &Trim) {
+        self.bars(path, &trim.bars, trim.lap.max(Length::ZERO), "lap");
+        self.length(Code::BadSize, &format!("{path}/lap"), trim.lap, 0, LARGEST);
+        self.count(Code::BadSize, &format!("{path}/fixing_lines"), trim.fixing_lines, 0);
+        self.length(Code::BadSize, &format!("{path}/mat_onto"), trim.mat_onto, 0, LARGEST);
+    }
+
+    fn batten(&mut self, batten: &Batten) {
+        let code = Code::BadSize;
+        self.bars("/batten", &batten.bars, Length::ZERO, "nothing");
+        self.length(code, "/batten/thickness", batten.thickness, 0, LARGEST);
+        self.length(code, "/batten/height", batten.height, 0, LARGEST);
+        self.length(code, "/batten/kerf", batten.kerf, 0, Length::from_mm(100));
+        self.length(code, "/batten/least_piece", batten.least_piece, 0, LARGEST);
+        self.allowance("/batten", batten.allowance);
+    }
+
+    fn fixing(&mut self, fixing: &Fixing) {
+        let code = Code::BadSize;
+        self.length(code, "/fixing/spacing", fixing.spacing, 1_000, LARGEST);
+        self.length(code, "/fixing/least_spacing", fixing.least_spacing, 0, fixing.spacing);
+        self.length(code, "/fixing/end_distance", fixing.end_distance, 0, LARGEST);
+        if fixing.pack == 0 {
+            self.add(code, "/fixing/pack", "0 is not a pack: at least one fixing".into());
+        }
+        self.allowance("/fixing", fixing.allowance);
+    }
+
+    fn adhesive(&mut self, adhesive: &Adhesive) {
+        self.length(Code::BadSize, "/adhesive/bead", adhesive.bead, 100, Length::from_mm(100));
+        self.count(Code::BadSize, "/adhesive/beads_per_lap", adhesive.beads_per_lap, 0);
+        self.number(Code::BadLiquid, "/adhesive/cartridge_ml", adhesive.cartridge_ml, (1.0, 100_000.0));
+        self.allowance("/adhesive", adhesive.allowance);
+    }
+
+    fn mat(&mut self, mat: &Mat) {
+        let code = Code::BadMat;
+        self.length(code, "/mat/width", mat.width, 1_000, LARGEST);
+        self.length(code, "/mat/roll", mat.roll, 1_000, LARGEST);
+        self.length(code, "/mat/lap", mat.lap, 0, below(mat.width));
+        self.length(code, "/mat/end_lap", mat.end_lap, 0, below(mat.roll));
+        self.length(code, "/mat/most_lap", mat.most_lap, mat.lap.um().max(0), below(mat.width));
+        self.length(code, "/mat/least_strip", mat.least_strip, 0, mat.width);
+        self.length(code, "/mat/least_piece", mat.least_piece, 0, mat.roll);
+        self.length(code, "/mat/most_cut_out", mat.most_cut_out, 0, LARGEST);
+        self.number(Code::BadRate, "/mat/mass_g_m2", mat.mass_g_m2, (1.0, 10_000.0));
+        self.allowance("/mat", mat.allowance);
+    }
+
+    fn tape(&mut self, tape: &Tape) {
+        let code = Code::BadMat;
+        self.length(code, "/tape/width", tape.width, 1_000, LARGEST);
+        self.length(code, "/tape/roll", tape.roll, 1_000, LARGEST);
+        self.length(code, "/tape/lap", tape.lap, 0, below(tape.roll));
+        self.length(code, "/tape/least_piece", tape.least_piece, 0, tape.roll);
+        self.number(Code::BadRate, "/tape/mass_g_m2", tape.mass_g_m2, (0.0, 10_000.0));
+        self.allowance("/tape", tape.allowance);
+    }
+
+    fn patch(&mut self, patch: &Patch, mat: &Mat) {
+        self.length(Code::BadMat, "/patch/side", patch.side, 1_000, mat.width.min(mat.roll));
+        self.count(Code::BadMat, "/patch/at_joint", patch.at_joint, 0);
+    }
+
+    fn tissue(&mut self, tissue: &Tissue) {
+        let code = Code::BadMat;
+        self.length(code, "/tissue/side", tissue.side, 1_000, tissue.width.min(tissue.roll));
+        self.length(code, "/tissue/width", tissue.width, 1_000, LARGEST);
+        self.length(code, "/tissue/roll", tissue.roll, 1_000, LARGEST);
+        self.allowance("/tissue", tissue.allowance);
+    }
+
+    fn packs(&mut self, path: &str, packs: &[Pack]) {
+        if packs.is_empty() {
+            self.add(Code::BadLiquid, &format!("{path}/packs"), "no packs are sold: at least one is needed".into());
+        }
+        for (i, pack) in packs.iter().enumerate() {
+            // Amounts are counted in grams.
+            self.number(Code::BadLiquid, &format!("{path}/packs/{i}/mass_kg"), pack.mass_kg, (0.001, 1e6));
+        }
+    }
+
+    fn hardener(&mut self, hardener: &Hardener) {
+        let code = Code::BadTable;
+        if hardener.bands.is_empty() {
+            self.add(code, "/hardener/bands", "the table is empty: at least one band is needed".into());
+        }
+        let mut before: Option<&super::DoseBand> = None;
+        for (i, band) in hardener.bands.iter().enumerate() {
+            let path = |field| format!("/hardener/bands/{i}/{field}");
+            self.number(code, &path("from_c"), band.from_c, (-60.0, 100.0));
+            self.number(code, &path("to_c"), band.to_c, (-60.0, 100.0));
+            if band.from_c >= band.to_c {
+                let message = format!("{} to {} degrees Celsius is no band: coldest first", band.from_c, band.to_c);
+                self.add(code, &path("to_c"), message);
+            }
+            self.number(code, &path("fraction"), band.fraction, (0.0001, LARGEST_FRACTION));
+            if let Some(before) = before {
+                if band.from_c < before.to_c {
+                    let message = format!("{} overlaps the band before, which ends at {}", band.from_c, before.to_c);
+                    self.add(code, &path("from_c"), message);
+                }
+                if band.fraction > before.fraction {
+                    let message = format!(
+                        "{} is more than the {} of the colder band before: a warmer surface never takes more",
+                        band.fraction, before.fraction
+                    );
+                    self.add(code, &path("fraction"), message);
+                }
+            }
+            before = Some(band);
+        }
+        self.allowance("/hardener", hardener.allowance);
+        self.packs("/hardener", &hardener.packs);
+    }
+
+    fn limits(&mut self, limits: &Limits) {
+        let code = Code::BadSize;
+        self.number(Code::BadRate, "/limits/moisture_percent", limits.moisture_percent, (0.0, 100.0));
+        self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
+        self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
+        self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);
+        if limits.most_points < 3 {
+            self.add(code, "/limits/most_points", format!("{} points make no ring: at least 3", limits.most_points));
+        }
+        self.number(code, "/limits/sharpest_mitre_deg", limits.sharpest_mitre_deg, (0.0, 179.0));
+        self.number(code, "/limits/straight_deg", limits.straight_deg, (0.0, 45.0));
+    }
+}
+
+fn below(length: Length) -> Length {
+    Length::from_um(length.um().saturating_sub(1))
+}
+
+#[cfg(test)]
+#[path = "check_tests.rs"]
+mod tests;

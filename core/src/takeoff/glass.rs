@@ -1,0 +1,161 @@
+//! Glass: mat, tape, patches, tissue, and how much of it has to be wetted.
+
+use super::RoofWork;
+use super::amount::Amount;
+use super::line::{Draft, TakeoffLine};
+use super::pack::{PackSold, Purchase};
+use crate::length::Length;
+use crate::system::System;
+use crate::trim::{CutList, Material, Turn};
+
+/// All glass of a job.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Glass {
+    /// Area of mat as laid, laps counted twice.
+    laid_m2: f64,
+    /// Length of all strips off the roll.
+    strips: Amount,
+    /// The highest number of a roll that a strip comes from.
+    rolls: u64,
+    /// Tape along all seams.
+    seams: Amount,
+    /// Straight stretches of tape: each laps onto the next.
+    tape_pieces: u64,
+    /// Layers of patches, all places together.
+    patches: u64,
+    /// Corners that get a square of tissue.
+    corners: u64,
+}
+
+impl Glass {
+    pub(super) fn measure(roofs: &[RoofWork<'_>]) -> Self {
+        let mut glass = Glass::default();
+        for roof in roofs {
+            let mat = roof.mat;
+            glass.laid_m2 += mat.laid_m2;
+            for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
+                glass.strips = glass.strips + Amount::metres(piece.length);
+                glass.rolls = glass.rolls.max(piece.roll);
+            }
+            glass.seams = glass.seams + Amount::metres(mat.tape);
+            glass.tape_pieces += mat.seams.iter().map(|seam| seam.points.len() as u64).sum::<u64>();
+            glass.patches += mat.patches.iter().map(|patch| u64::from(patch.layers)).sum::<u64>();
+            let covered = |corner: &&crate::trim::Corner| corner.turn != Turn::Straight && corner.patches > 0;
+            glass.corners += roof.trims.corners.iter().filter(covered).count() as u64;
+        }
+        glass
+    }
+
+    /// Mass of mat, tape and patches in kilograms: what takes up resin.
+    pub(super) fn mass_kg(&self, system: &System) -> f64 {
+        let mat_kg_m2 = system.mat.mass_g_m2 / 1_000.0;
+        let tape_kg_m2 = system.tape.mass_g_m2 / 1_000.0;
+        self.laid_m2 * mat_kg_m2
+            + self.tape(system).value() * system.tape.width.m() * tape_kg_m2
+            + self.patches as f64 * area_m2(system.patch.side) * mat_kg_m2
+    }
+
+    /// Length of tape with its laps.
+    fn tape(&self, system: &System) -> Amount {
+        let lap = Amount::metres(system.tape.lap).millionths();
+        self.seams + Amount::from_millionths(lap.saturating_mul(self.tape_pieces))
+    }
+
+    pub(super) fn lines(&self, system: &System, cut_lists: &[CutList]) -> Vec<TakeoffLine> {
+        let mut lines = Vec::new();
+        lines.extend(self.mat_line(system, cut_lists));
+        lines.extend(self.patch_line(system));
+        lines.extend(self.tape_line(system));
+        lines.extend(self.tissue_line(system));
+        lines
+    }
+
+    fn mat_line(&self, system: &System, cut_lists: &[CutList]) -> Option<TakeoffLine> {
+        let mat = &system.mat;
+        let allowance = self.strips.part(mat.allowance);
+        // Patches come out of what the strips leave over, so the allowance holds them as far as it reaches.
+        let patches = off_roll(self.patches, system.patch.side, mat.width);
+        let more = patches.less(allowance);
+        let net = self.strips + more;
+        if net == Amount::ZERO {
+            return None;
+        }
+        let roll = PackSold { size: Amount::metres(mat.roll).millionths(), price: None };
+        let whole = super::choose_packs((net + allowance).millionths(), &[roll]);
+        // Strips do not always fill a roll to its end, so cutting may open more rolls than the length alone would.
+        let listed =
+            cut_lists.iter().find(|list| list.material == Material::Mat).map_or(self.rolls, |list| list.bought);
+        let rolls = whole[0].max(listed);
+        let line = Draft::new(
+            "mat",
+            "glass mat",
+            "m",
+            "length of all strips off the roll + what the patches need beyond the allowance (they come out of offcuts)",
+        )
+        .input("strips", self.strips.value(), "m")
+        .input("patches off the roll", patches.value(), "m")
+        .input("width of the roll", mat.width.m(), "m")
+        .input("mat as laid, laps twice", round(self.laid_m2), "m2")
+        .order(net, allowance, Purchase::of([(roll, rolls)]));
+        Some(line)
+    }
+
+    fn patch_line(&self, system: &System) -> Option<TakeoffLine> {
+        let side = system.patch.side;
+        let line = Draft::new(
+            "patch",
+            "patches of mat",
+            "piece",
+            "layers at all corners and trim joints; out of offcuts of mat",
+        )
+        .input("side", side.mm(), "mm")
+        .input("area", round(self.patches as f64 * area_m2(side)), "m2");
+        (self.patches > 0).then(|| line.for_information(Amount::from_count(self.patches)))
+    }
+
+    fn tape_line(&self, system: &System) -> Option<TakeoffLine> {
+        let tape = &system.tape;
+        let net = self.tape(system);
+        if net == Amount::ZERO {
+            return None;
+        }
+        let allowance = net.part(tape.allowance);
+        let roll = PackSold { size: Amount::metres(tape.roll).millionths(), price: None };
+        let line = Draft::new("tape", "glass tape", "m", "length of all seams + lap x straight stretches")
+            .input("seams", self.seams.value(), "m")
+            .input("straight stretches", self.tape_pieces as f64, "")
+            .input("lap", tape.lap.mm(), "mm")
+            .order(net, allowance, Purchase::covering(net + allowance, &[roll]));
+        Some(line)
+    }
+
+    fn tissue_line(&self, system: &System) -> Option<TakeoffLine> {
+        let tissue = &system.tissue;
+        let net = off_roll(self.corners, tissue.side, tissue.width);
+        if net == Amount::ZERO {
+            return None;
+        }
+        let allowance = net.part(tissue.allowance);
+        let roll = PackSold { size: Amount::metres(tissue.roll).millionths(), price: None };
+        let line = Draft::new("tissue", "surface tissue", "m", "one square per corner, in rows across the roll x side")
+            .input("corners", self.corners as f64, "")
+            .input("side", tissue.side.mm(), "mm")
+            .input("width of the roll", tissue.width.m(), "m")
+            .order(net, allowance, Purchase::covering(net + allowance, &[roll]));
+        Some(line)
+    }
+}
+
+/// Length of roll for `count` squares of `side`, as many side by side as the width holds.
+fn off_roll(count: u64, side: Length, width: Length) -> Amount {
+    let across = if side.is_positive() { (width / side).max(1) as u64 } else { 1 };
+    Amount::from_millionths(count.div_ceil(across).saturating_mul(Amount::metres(side).millionths()))
+}
+
+fn area_m2(side: Length) -> f64 {
+    side.m() * side.m()
+}
+
+fn round(m2: f64) -> f64 {
+    (m2 * 1_000.0).round() / 1_000.0
+}

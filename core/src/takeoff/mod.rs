@@ -1,0 +1,49 @@
+//! The take-off: every material with its inputs, net amount, allowance and whole packs to buy.
+//!
+//! Lengths are exact; masses, volumes and areas are rounded up once, to a thousandth of their unit. The packs bought
+//! always hold net and allowance together.
+
+mod adhesive;
+mod amount;
+mod glass;
+mod line;
+mod liquid;
+mod pack;
+mod trim;
+
+pub use line::{Input, PackCount, TakeoffLine};
+pub use pack::{PackSold, choose_packs};
+
+use crate::mat::RoofMat;
+use crate::survey::Survey;
+use crate::system::System;
+use crate::trim::{CutList, RoofTrims};
+
+/// What one roof takes, as the stages before have worked it out.
+#[derive(Clone, Copy, Debug)]
+pub struct RoofWork<'a> {
+    /// Area inside the outline, less the holes, in square metres.
+    pub area_m2: f64,
+    /// Its corners and runs.
+    pub trims: &'a RoofTrims,
+    /// Its reinforcement.
+    pub mat: &'a RoofMat,
+}
+
+/// The order list of all roofs together, in the order of work: trims, battens, fixings, adhesive, flashing, primer, mat,
+/// tape, tissue, resin, top coat, hardener. A material of which nothing is needed has no line.
+///
+/// The system must have passed [`System::check`]. With no surface temperature, or one outside the hardener table, the
+/// order covers the largest dose of the table.
+pub fn take_off(system: &System, survey: &Survey, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
+    let mut lines = trim::lines(system, roofs, cut_lists);
+    lines.extend(adhesive::lines(system, roofs));
+    let glass = glass::Glass::measure(roofs);
+    lines.extend(liquid::primer(system, roofs));
+    lines.extend(glass.lines(system, cut_lists));
+    lines.extend(liquid::wet_lines(system, survey, roofs, &glass));
+    lines
+}
+
+#[cfg(test)]
+mod tests;

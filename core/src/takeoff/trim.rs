@@ -1,0 +1,101 @@
+//! Trims, battens, fixings and flashing.
+
+use super::RoofWork;
+use super::amount::Amount;
+use super::line::{Draft, TakeoffLine};
+use super::pack::{PackSold, Purchase};
+use crate::length::Length;
+use crate::roof::Kind;
+use crate::system::{BarSold, System, Trim};
+use crate::trim::{BarSource, CutList, Material, TrimRun};
+
+/// The trim of a kind of edge.
+pub(super) fn trim_of(system: &System, kind: Kind) -> &Trim {
+    match kind {
+        Kind::Drip => &system.trims.drip,
+        Kind::Abutment => &system.trims.abutment,
+        Kind::OpenSide => &system.trims.open_side,
+    }
+}
+
+/// Every run of every roof.
+pub(super) fn runs<'a>(roofs: &[RoofWork<'a>]) -> impl Iterator<Item = &'a TrimRun> {
+    roofs.iter().flat_map(|roof| &roof.trims.runs)
+}
+
+pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
+    let mut lines = Vec::new();
+    for list in cut_lists {
+        let (material, trim) = match list.material {
+            Material::Drip => (Kind::Drip.word(), Kind::Drip),
+            Material::Abutment => (Kind::Abutment.word(), Kind::Abutment),
+            Material::OpenSide => (Kind::OpenSide.word(), Kind::OpenSide),
+            Material::Batten => {
+                lines.push(bars(list, "batten", "batten", &system.batten.bars, system.batten.allowance));
+                continue;
+            }
+            Material::Mat | Material::Tape => continue,
+        };
+        let trim = trim_of(system, trim);
+        lines.push(bars(list, material, &trim.name, &trim.bars, 0.0));
+    }
+    lines.extend(fixings(system, roofs));
+    lines.extend(flashing(system, roofs));
+    lines
+}
+
+/// Bars as the cut list buys them, and as many more as the allowance asks for.
+fn bars(list: &CutList, material: &str, name: &str, sold: &[BarSold], allowance: f64) -> TakeoffLine {
+    let cut_from = |source| {
+        let bars = list.bars.iter().filter(move |bar| bar.source == source);
+        bars.flat_map(|bar| &bar.pieces).map(|piece| Amount::metres(piece.length)).sum::<Amount>()
+    };
+    let (net, on_hand) = (cut_from(BarSource::Bought), cut_from(BarSource::OnHand));
+    let allowance = net.part(allowance);
+    let pack = |length: Length, price| PackSold { size: Amount::metres(length).millionths(), price };
+    let price = |length| sold.iter().find(|bar| bar.length == length).and_then(|bar| bar.price);
+    let bought = list.bars.iter().filter(|bar| bar.source == BarSource::Bought);
+    let mut bought: Vec<_> = bought.map(|bar| (pack(bar.length, price(bar.length)), 1)).collect();
+    let missing = (net + allowance).less(Purchase::of(bought.iter().copied()).content());
+    let on_offer: Vec<_> = sold.iter().map(|bar| pack(bar.length, bar.price)).collect();
+    let more = super::choose_packs(missing.millionths(), &on_offer);
+    bought.extend(on_offer.into_iter().zip(more));
+    Draft::new(
+        material,
+        name,
+        "m",
+        "all pieces of the cut list, laps included - pieces from stock on hand; whole bars as the cut list takes them",
+    )
+    .input("all pieces", (net + on_hand).value(), "m")
+    .input("joints", list.joint_count as f64, "")
+    .input("pieces from stock on hand", on_hand.value(), "m")
+    .order(net, allowance, Purchase::of(bought))
+}
+
+fn fixings(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+    let net = Amount::from_count(runs(roofs).fold(0, |sum, run| sum.saturating_add(run.fixings)));
+    if net == Amount::ZERO {
+        return None;
+    }
+    // A part of a fixing is a fixing.
+    let allowance = Amount::from_count(net.part(system.fixing.allowance).millionths().div_ceil(1_000_000));
+    let pack = PackSold { size: Amount::from_count(system.fixing.pack.into()).millionths(), price: None };
+    let line = Draft::new("fixing", "fixings", "piece", "fixings along all runs, as set out on each piece")
+        .input("runs", runs(roofs).count() as f64, "")
+        .input("widest spacing", system.fixing.spacing.mm(), "mm")
+        .order(net, allowance, Purchase::covering(net + allowance, &[pack]));
+    Some(line)
+}
+
+/// For information: what a flashing has to cover. Its own laps and its making are another trade's.
+fn flashing(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+    let flashed = || runs(roofs).filter(|run| trim_of(system, run.kind).flashed);
+    let net: Amount = flashed().map(|run| Amount::metres(run.cut_length)).sum();
+    let draft = Draft::new(
+        "flashing",
+        "flashing over wall trims",
+        "m",
+        "cut length of all runs whose upper edge is covered by a flashing; its own laps are not included",
+    );
+    (net > Amount::ZERO).then(|| draft.input("runs", flashed().count() as f64, "").for_information(net))
+}

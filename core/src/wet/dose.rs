@@ -1,0 +1,118 @@
+//! The hardener dose for a surface temperature.
+
+use crate::finding::{Finding, Grade};
+use crate::survey::Survey;
+use crate::system::{DoseBand, Hardener, System};
+
+const TABLE_BASIS: &str = "the system's hardener table";
+
+/// The row of the hardener table that holds at a surface temperature, or why there is none.
+///
+/// Bands include both of their ends; where two bands meet, the warmer one holds at the shared border. Outside the
+/// table and in its gaps there is no dose: nothing is extrapolated or interpolated.
+///
+/// # Errors
+/// The finding `hardener_table` (refuse).
+///
+/// ```
+/// use upstand::{System, wet};
+///
+/// let hardener = System::default().hardener;
+/// assert_eq!(wet::dose(&hardener, 12.0).unwrap().fraction, 0.02);
+/// assert_eq!(wet::dose(&hardener, 4.9).unwrap_err().code, "hardener_table");
+/// ```
+pub fn dose(hardener: &Hardener, surface_c: f64) -> Result<&DoseBand, Box<Finding>> {
+    let band = hardener.bands.iter().rev().find(|band| band.from_c <= surface_c && surface_c <= band.to_c);
+    band.ok_or_else(|| Box::new(no_dose(hardener, surface_c)))
+}
+
+fn no_dose(hardener: &Hardener, surface_c: f64) -> Finding {
+    let table: Vec<_> = hardener.bands.iter().map(|band| format!("{} to {}", band.from_c, band.to_c)).collect();
+    let finding = Finding::new(
+        Grade::Refuse,
+        "hardener_table",
+        "/survey/surface_c",
+        TABLE_BASIS,
+        format!(
+            "The surface is at {surface_c} degrees Celsius; the {} is given for {} only. Do not mix: wait for a surface \
+             temperature in the table, or ask the supplier.",
+            hardener.name,
+            table.join(" and ")
+        ),
+    );
+    // The nearest end of the table, the colder of two equally near.
+    let ends = hardener.bands.iter().flat_map(|band| [band.from_c, band.to_c]);
+    match ends.min_by(|a, b| (a - surface_c).abs().total_cmp(&(b - surface_c).abs())) {
+        Some(limit) => finding.measured(surface_c, limit, "degC"),
+        None => finding,
+    }
+}
+
+/// What the survey says about the wet work: `hardener_table` (refuse) where the table gives no dose,
+/// `no_surface_temperature` (note) where there is no reading.
+pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
+    match survey.surface_c {
+        Some(surface_c) => dose(&system.hardener, surface_c).err().map(|finding| vec![*finding]).unwrap_or_default(),
+        None => vec![Finding::new(
+            Grade::Note,
+            "no_surface_temperature",
+            "/survey/surface_c",
+            TABLE_BASIS,
+            "No surface temperature is given. The order covers the largest dose of the table; no dose for mixing is \
+             given. Read the surface at each mix.",
+        )],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn hardener(bands: &[(f64, f64, f64)]) -> Hardener {
+        let bands = bands.iter().map(|&(from_c, to_c, fraction)| DoseBand { from_c, to_c, fraction }).collect();
+        Hardener { bands, ..System::default().hardener }
+    }
+
+    fn fraction(hardener: &Hardener, surface_c: f64) -> Option<f64> {
+        dose(hardener, surface_c).ok().map(|band| band.fraction)
+    }
+
+    // Bands as common practice words them (no source): six measures at 11 to 17 degrees, four at 18 to 30.
+    #[test]
+    fn a_gap_between_bands_is_no_band() {
+        let table = hardener(&[(11.0, 17.0, 0.06), (18.0, 30.0, 0.04)]);
+        let given = [10.9, 11.0, 17.0, 17.1, 17.9, 18.0, 30.0, 30.1, f64::NAN].map(|c| fraction(&table, c));
+        assert_eq!(given, [None, Some(0.06), Some(0.06), None, None, Some(0.04), Some(0.04), None, None]);
+    }
+
+    #[test]
+    fn at_a_shared_border_the_warmer_band_holds() {
+        let table = hardener(&[(5.0, 10.0, 0.03), (10.0, 18.0, 0.02), (18.0, 30.0, 0.015)]);
+        let given = [9.999, 10.0, 17.999, 18.0, 30.0].map(|c| fraction(&table, c));
+        assert_eq!(given, [Some(0.03), Some(0.02), Some(0.02), Some(0.015), Some(0.015)]);
+    }
+
+    #[test]
+    fn the_refusal_names_the_nearest_end_of_the_table() {
+        let system = System::default();
+        for (surface_c, limit) in [(-3.0, 5.0), (31.5, 30.0)] {
+            let found = inspect(&system, &Survey { surface_c: Some(surface_c), ..Survey::default() });
+            assert_eq!(found.len(), 1);
+            assert_eq!((found[0].grade, found[0].code.as_str()), (Grade::Refuse, "hardener_table"));
+            assert_eq!((found[0].value, found[0].limit), (Some(surface_c), Some(limit)));
+        }
+        assert!(inspect(&system, &Survey { surface_c: Some(20.0), ..Survey::default() }).is_empty());
+        assert_eq!(inspect(&system, &Survey::default())[0].code, "no_surface_temperature");
+    }
+
+    proptest::proptest! {
+        // The dose never rises with the temperature (a table whose doses do is refused when the system is checked).
+        #[test]
+        fn a_warmer_surface_never_takes_more(a in -10.0..40.0f64, b in -10.0..40.0f64) {
+            let table = System::default().hardener;
+            if let (Some(cold), Some(warm)) = (fraction(&table, a.min(b)), fraction(&table, a.max(b))) {
+                proptest::prop_assert!(cold >= warm);
+            }
+        }
+    }
+}
