@@ -135,7 +135,7 @@ codes! {
 
     /// A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has.
     BadReading = 801, "bad_reading";
-    /// A reading or an upstand height names a roof or an edge that the job does not have.
+    /// A reading names a roof that the job does not have.
     NoSuchPlace = 802, "no_such_place";
 }
 

@@ -3,14 +3,17 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::caution;
 use crate::error::{Code, Error};
 use crate::finding::Finding;
 use crate::geometry::Point;
 use crate::job::Job;
 use crate::mat::RoofMat;
 use crate::roof::{Kind, Outlet, Outline};
-use crate::takeoff::TakeoffLine;
+use crate::survey;
+use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, RoofTrims};
+use crate::wet;
 use crate::wire::{self, Document};
 
 /// All that the library works out for a job.
@@ -102,6 +105,8 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
             Err(error) => problems.extend(error.problems().cloned()),
         }
     }
+    problems.extend(job.system.check());
+    problems.extend(survey::check(&job.roofs, &job.survey));
     if problems.is_empty() {
         problems = trim::check(job, &outlines);
     }
@@ -154,9 +159,14 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         roofs: roofs.collect(),
         cut_lists: trims.cut_lists,
         takeoff: Vec::new(),
-        findings: trims.findings,
-        cautions: Vec::new(),
+        findings: survey::inspect(&job.roofs, &job.system, &job.survey),
+        cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
     };
+    plan.findings.extend(trims.findings);
+    plan.findings.extend(wet::inspect(&job.system, &job.survey));
+    let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
+    let works: Vec<_> = works.collect();
+    plan.takeoff = takeoff::take_off(&job.system, &job.survey, &works, &plan.cut_lists);
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)

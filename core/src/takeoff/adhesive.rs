@@ -4,14 +4,14 @@ use super::RoofWork;
 use super::amount::Amount;
 use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
-use super::trim::{runs, trim_of};
+use super::trim::runs;
 use crate::system::{Section, System};
 
 pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
     let adhesive = &system.adhesive;
     let (mut faces_m, mut laps_m, mut laps) = (0.0, 0.0, 0_u64);
     for run in runs(roofs) {
-        let trim = trim_of(system, run.kind);
+        let trim = system.trims.of(run.kind);
         if trim.bonded {
             faces_m += run.cut_length.m();
         }

@@ -25,6 +25,8 @@ fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
         mark: kind.letter().to_string(),
         kind,
         ring: 0,
+        first_edge: 0,
+        edge_count: 1,
         from: Default::default(),
         to: Default::default(),
         line_length: length,

@@ -6,17 +6,8 @@ use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
 use crate::length::Length;
 use crate::roof::Kind;
-use crate::system::{BarSold, System, Trim};
+use crate::system::{BarSold, System};
 use crate::trim::{BarSource, CutList, Material, TrimRun};
-
-/// The trim of a kind of edge.
-pub(super) fn trim_of(system: &System, kind: Kind) -> &Trim {
-    match kind {
-        Kind::Drip => &system.trims.drip,
-        Kind::Abutment => &system.trims.abutment,
-        Kind::OpenSide => &system.trims.open_side,
-    }
-}
 
 /// Every run of every roof.
 pub(super) fn runs<'a>(roofs: &[RoofWork<'a>]) -> impl Iterator<Item = &'a TrimRun> {
@@ -26,18 +17,18 @@ pub(super) fn runs<'a>(roofs: &[RoofWork<'a>]) -> impl Iterator<Item = &'a TrimR
 pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
     let mut lines = Vec::new();
     for list in cut_lists {
-        let (material, trim) = match list.material {
-            Material::Drip => (Kind::Drip.word(), Kind::Drip),
-            Material::Abutment => (Kind::Abutment.word(), Kind::Abutment),
-            Material::OpenSide => (Kind::OpenSide.word(), Kind::OpenSide),
+        let kind = match list.material {
+            Material::Drip => Kind::Drip,
+            Material::Abutment => Kind::Abutment,
+            Material::OpenSide => Kind::OpenSide,
             Material::Batten => {
                 lines.push(bars(list, "batten", "batten", &system.batten.bars, system.batten.allowance));
                 continue;
             }
             Material::Mat | Material::Tape => continue,
         };
-        let trim = trim_of(system, trim);
-        lines.push(bars(list, material, &trim.name, &trim.bars, 0.0));
+        let trim = system.trims.of(kind);
+        lines.push(bars(list, kind.word(), &trim.name, &trim.bars, 0.0));
     }
     lines.extend(fixings(system, roofs));
     lines.extend(flashing(system, roofs));
@@ -89,7 +80,7 @@ fn fixings(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
 
 /// For information: what a flashing has to cover. Its own laps and its making are another trade's.
 fn flashing(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
-    let flashed = || runs(roofs).filter(|run| trim_of(system, run.kind).flashed);
+    let flashed = || runs(roofs).filter(|run| system.trims.of(run.kind).flashed);
     let net: Amount = flashed().map(|run| Amount::metres(run.cut_length)).sum();
     let draft = Draft::new(
         "flashing",
