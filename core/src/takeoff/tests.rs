@@ -1,3 +1,5 @@
+#![expect(clippy::float_cmp, reason = "amounts are decimals: the nearest double, or wrong")]
+
 use super::*;
 use crate::Length;
 use crate::mat::{PatchPlace, Seam, Strip, StripPiece};
