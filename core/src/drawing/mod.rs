@@ -9,6 +9,9 @@
 //! gives the same bytes on every platform.
 
 mod at;
+mod cut_sheet;
+mod cut_text;
+mod hatch;
 mod label;
 mod lettering;
 mod model;
@@ -56,4 +59,44 @@ pub fn roof_sheet(plan: &Plan, roof: usize) -> Result<Sheet, Error> {
         ));
     }
     Ok(plan_sheet::sheet(plan, &[roof]))
+}
+
+/// The cutting sheets: every bar of every cut list to scale, on as many sheets as that takes (at least one).
+pub fn cutting_sheets(plan: &Plan) -> Vec<Sheet> {
+    cut_sheet::sheets(plan)
+}
+
+/// [`plan_sheet`] as SVG.
+pub fn plan_svg(plan: &Plan) -> String {
+    plan_sheet(plan).to_svg()
+}
+
+/// [`roof_sheet`] as SVG.
+///
+/// # Errors
+/// [`Code::NoSuchRoof`] where the plan has no such roof.
+///
+/// ```
+/// use upstand::{Code, Job, drawing};
+///
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]],
+///     "kinds": ["drip", "open_side", "abutment", "open_side"]}}]}"#)?;
+/// let plan = upstand::plan(&job)?;
+/// assert!(drawing::roof_svg(&plan, 0)?.contains("SCALE 1:50"));
+/// assert_eq!(drawing::roof_svg(&plan, 1).unwrap_err().code(), Code::NoSuchRoof);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn roof_svg(plan: &Plan, roof: usize) -> Result<String, Error> {
+    roof_sheet(plan, roof).map(|sheet| sheet.to_svg())
+}
+
+/// [`cutting_sheets`] as one SVG, the sheets below one another.
+pub fn cut_list_svg(plan: &Plan) -> String {
+    svg::stacked(&cutting_sheets(plan))
+}
+
+/// The cut lists as plain text for a terminal: 80 columns, one line for each piece.
+pub fn cut_list_text(plan: &Plan) -> String {
+    cut_text::cut_list_text(plan)
 }

@@ -266,8 +266,12 @@ impl Layer {
         self.items.push(Item::Circle { centre, radius, stroke, fill });
     }
 
-    /// Writes level text.
+    /// Writes level text; nothing where it is empty.
     pub fn text(&mut self, at: At, anchor: Anchor, lettering: Lettering, text: impl Into<String>) {
+        let text = text.into();
+        if text.is_empty() {
+            return;
+        }
         self.items.push(Item::Text(Text {
             at,
             along: At::new(1.0, 0.0),
@@ -275,14 +279,15 @@ impl Layer {
             lettering,
             bold: false,
             ink: Ink::BLACK,
-            text: text.into(),
+            text,
         }));
     }
 
     /// Writes level bold text.
     pub fn bold(&mut self, at: At, anchor: Anchor, lettering: Lettering, text: impl Into<String>) {
+        let before = self.items.len();
         self.text(at, anchor, lettering, text);
-        if let Some(Item::Text(text)) = self.items.last_mut() {
+        if let Some(Item::Text(text)) = self.items.get_mut(before) {
             text.bold = true;
         }
     }

@@ -45,6 +45,9 @@ impl Paper {
 pub struct Scale(u64);
 
 impl Scale {
+    /// Full size, 1:1.
+    pub const FULL: Scale = Scale(1);
+
     /// The scale 1:`ratio`, if it is a standard one.
     pub fn new(ratio: u64) -> Option<Self> {
         Scale::all().find(|scale| scale.0 == ratio)
@@ -130,6 +133,28 @@ pub(super) fn title_block(layer: &mut Layer, title: &Title<'_>, width: f64) {
         [(0.0, 9.0, "drawn"), (width * 0.55, 9.0, "date"), (0.0, 0.0, "checked on site"), (width * 0.55, 0.0, "date")]
     {
         layer.text(at(x + 1.2, y + 6.2), Anchor::Start, Lettering::Note, what);
+    }
+}
+
+/// Height of a title strip.
+pub(super) const STRIP_HEIGHT: f64 = 14.0;
+
+/// Draws a title strip along the bottom of the field: for sheets that need their height.
+pub(super) fn title_strip(layer: &mut Layer, title: &Title<'_>) {
+    let (low, high) = field(title.paper);
+    let width = high.x - low.x;
+    let at = |x: f64, y: f64| low + At::new(x, y);
+    layer.stroke(BOLD, [Line::open([at(0.0, STRIP_HEIGHT), at(width, STRIP_HEIGHT)])]);
+    let boxes = width - 70.0;
+    let job = lettering::shortened(title.job, Lettering::Normal, true, boxes - 56.0);
+    layer.bold(at(3.0, 8.2), Anchor::Start, Lettering::Normal, job);
+    layer.bold(at(boxes - 3.0, 8.2), Anchor::End, Lettering::Small, title.sheet);
+    for line in title.lines.iter().take(1) {
+        layer.text(at(3.0, 3.0), Anchor::Start, Lettering::Small, line.as_str());
+    }
+    for (x, what) in [(boxes, "cut by"), (boxes + 38.0, "date")] {
+        layer.stroke(THIN, [Line::open([at(x, 0.0), at(x, STRIP_HEIGHT)])]);
+        layer.text(at(x + 1.2, STRIP_HEIGHT - 2.8), Anchor::Start, Lettering::Note, what);
     }
 }
 

@@ -14,7 +14,7 @@ use crate::geometry::Point;
 use crate::length::Length;
 use crate::plan::{Plan, RoofPlan};
 use crate::roof::Kind;
-use crate::trim::{CutList, PieceEnd, TrimRun};
+use crate::trim::{CutList, Material, PieceEnd, TrimRun};
 
 /// Width of the column with legend, cautions and title block.
 const COLUMN: f64 = 70.0;
@@ -157,7 +157,8 @@ fn rows<'a>(paper: Paper, roofs: &[(usize, &'a RoofPlan, (Point, Point))]) -> (S
 
 /// Overlap at each joint of each run, by roof and run.
 fn laps(cut_lists: &[CutList]) -> BTreeMap<(usize, usize), Length> {
-    let pieces = cut_lists.iter().flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
+    let trims = cut_lists.iter().filter(|list| list.material <= Material::OpenSide);
+    let pieces = trims.flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
     pieces
         .filter_map(|piece| match (&piece.start, &piece.end) {
             (PieceEnd::Lap { length, .. }, _) | (_, PieceEnd::Lap { length, .. }) => {

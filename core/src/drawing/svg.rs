@@ -15,24 +15,22 @@ impl Sheet {
     /// The sheet as an SVG document: the same bytes for the same sheet on every platform.
     pub fn to_svg(&self) -> String {
         let (width, height) = (number(self.width), number(self.height));
-        let mut svg = String::new();
-        let _ = write!(
-            svg,
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
-             viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"{FACES}\" fill=\"none\" \
-             stroke-linecap=\"butt\" stroke-linejoin=\"miter\" fill-rule=\"evenodd\">\n<title>{}</title>\n\
-             <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n",
-            escape(&self.title)
-        );
+        let mut svg = open(&width, &height, &self.title);
+        self.layers(&mut svg, "");
+        svg.push_str("</svg>\n");
+        svg
+    }
+
+    fn layers(&self, svg: &mut String, suffix: &str) {
+        let (width, height) = (number(self.width), number(self.height));
+        let _ = writeln!(svg, "<rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>");
         for layer in self.layers.iter().filter(|layer| !layer.items.is_empty()) {
-            let _ = writeln!(svg, "<g id=\"{}\">", escape(layer.name));
+            let _ = writeln!(svg, "<g id=\"{}{suffix}\">", escape(layer.name));
             for item in &layer.items {
-                self.item(&mut svg, item);
+                self.item(svg, item);
             }
             svg.push_str("</g>\n");
         }
-        svg.push_str("</svg>\n");
-        svg
     }
 
     fn item(&self, svg: &mut String, item: &Item) {
@@ -96,6 +94,35 @@ impl Sheet {
     fn turned(&self, at: At) -> (String, String) {
         (number(at.x), number(self.height - at.y))
     }
+}
+
+/// Several sheets as one SVG document, one below the other.
+pub(super) fn stacked(sheets: &[Sheet]) -> String {
+    if let [sheet] = sheets {
+        return sheet.to_svg();
+    }
+    let width = sheets.iter().map(|sheet| sheet.width).fold(0.0, f64::max);
+    let height = sheets.iter().map(|sheet| sheet.height).sum();
+    let title = sheets.first().map_or("", |sheet| sheet.title.as_str());
+    let mut svg = open(&number(width), &number(height), title);
+    let mut top = 0.0;
+    for (index, sheet) in sheets.iter().enumerate() {
+        let _ = writeln!(svg, "<g id=\"sheet-{}\" transform=\"translate(0 {})\">", index + 1, number(top));
+        sheet.layers(&mut svg, &format!("-{}", index + 1));
+        svg.push_str("</g>\n");
+        top += sheet.height;
+    }
+    svg.push_str("</svg>\n");
+    svg
+}
+
+fn open(width: &str, height: &str, title: &str) -> String {
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}mm\" height=\"{height}mm\" \
+         viewBox=\"0 0 {width} {height}\" role=\"img\" font-family=\"{FACES}\" fill=\"none\" \
+         stroke-linecap=\"butt\" stroke-linejoin=\"miter\" fill-rule=\"evenodd\">\n<title>{}</title>\n",
+        escape(title)
+    )
 }
 
 fn paint(svg: &mut String, stroke: Option<Stroke>, fill: Option<Ink>) {
