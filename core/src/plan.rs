@@ -149,7 +149,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
             .map(|ring| PlanRing { points: ring.points.clone(), kinds: ring.kinds.clone() })
             .collect(),
         outlets: roof.outlets.clone(),
-        area_m2: outline.area_m2(),
+        area_m2: outline.polygon().area_m2(),
         trims,
         mat: RoofMat::default(),
     });

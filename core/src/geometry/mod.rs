@@ -18,3 +18,5 @@ pub use check::{RingLimits, check};
 pub use direction::{interior_angle_deg, tan_half_turn, turn_deg, unit};
 pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
+
+pub(crate) use point::{Vector, cross, dot};

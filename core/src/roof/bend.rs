@@ -1,33 +1,6 @@
 //! How an outline turns at a point, without trigonometry.
 
-use crate::geometry::Point;
-use crate::length::Length;
-
-/// A vector in plan, in micrometres.
-pub(crate) type Vector = (i128, i128);
-
-/// From one point to another.
-pub(crate) fn vector(from: Point, to: Point) -> Vector {
-    (i128::from(to.x.um()) - i128::from(from.x.um()), i128::from(to.y.um()) - i128::from(from.y.um()))
-}
-
-/// The cross product: positive where `b` points to the left of `a`.
-pub(crate) fn cross(a: Vector, b: Vector) -> i128 {
-    a.0 * b.1 - a.1 * b.0
-}
-
-fn dot(a: Vector, b: Vector) -> i128 {
-    a.0 * b.0 + a.1 * b.1
-}
-
-/// The length nearest to a vector's: exact to half a micrometre.
-pub(crate) fn norm(v: Vector) -> Length {
-    let squared = dot(v, v).unsigned_abs();
-    let root = squared.isqrt();
-    let nearest = if squared - root * root > root { root + 1 } else { root };
-    // Coordinates are within 1e12 um, so their distance is far inside i64.
-    Length::from_um(i64::try_from(nearest).unwrap_or(i64::MAX))
-}
+use crate::geometry::{Vector, cross, dot};
 
 /// The turn from one direction to the next: sine and cosine of the angle, positive to the left.
 ///
@@ -101,8 +74,8 @@ mod tests {
         for (interior, tan) in cases {
             let turn = (180.0 - interior).to_radians();
             let far = 1e9;
-            let b = (libm::round(libm::cos(turn) * far) as i128, libm::round(libm::sin(turn) * far) as i128);
-            let bend = Bend::between((1_000_000, 0), b);
+            let b = Vector { x: (libm::cos(turn) * far).round() as i64, y: (libm::sin(turn) * far).round() as i64 };
+            let bend = Bend::between(Vector { x: 1_000_000, y: 0 }, b);
             assert!((bend.tan_half() - tan).abs() < 1e-6, "{interior}: {}", bend.tan_half());
             assert!((bend.degrees() - (180.0 - interior)).abs() < 1e-6);
         }
@@ -110,20 +83,12 @@ mod tests {
 
     #[test]
     fn right_angles_are_exact_in_any_direction() {
-        for a in [(3, 4), (1_000_003, 7), (999_999_999_999, 1_234_567_891)] {
-            let left = (-a.1 * 13, a.0 * 13);
+        for (x, y) in [(3, 4), (1_000_003, 7), (99_999_999_999, 1_234_567_891)] {
+            let a = Vector { x, y };
+            let left = Vector { x: -y * 13, y: x * 13 };
             assert_eq!(Bend::between(a, left), Bend { sin: 1.0, cos: 0.0 });
-            let right = (a.1 * 7, -a.0 * 7);
+            let right = Vector { x: y * 7, y: -x * 7 };
             assert!((Bend::between(a, right).tan_half() + 1.0).abs() < f64::EPSILON);
         }
-    }
-
-    #[test]
-    fn norms_are_nearest() {
-        assert_eq!(norm((3_000_000, 4_000_000)), Length::from_mm(5000));
-        assert_eq!(norm((1, 1)).um(), 1);
-        assert_eq!(norm((2, 2)).um(), 3);
-        let far = 2_000_000_000_000;
-        assert_eq!(norm((far, far)).um(), 2_828_427_124_746);
     }
 }

@@ -1,4 +1,4 @@
-//! The roof: its outline, the kinds of its edges, and how its sides turn into one another.
+//! The roof: its outline, the kinds of its edges, and how its straight stretches turn into one another.
 
 mod bend;
 mod check;
@@ -9,4 +9,4 @@ mod outline;
 pub use bend::Bend;
 pub use input::{Boundary, Outlet, Roof, UpstandRoom};
 pub use kind::Kind;
-pub use outline::{MOST_HOLES, MOST_OUTLETS, Outline, OutlineRing, Side};
+pub use outline::{MOST_HOLES, MOST_OUTLETS, Outline, OutlineRing, Stretch};

@@ -1,9 +1,9 @@
-//! The outline of a roof, analysed: rings in their normal direction, sides, and how they turn into one another.
+//! The outline of a roof, analysed: rings in their normal direction, stretches, and how they turn into one another.
 
-use super::bend::{self, Bend, vector};
+use super::bend::Bend;
 use super::{Boundary, Kind, Roof};
 use crate::error::Error;
-use crate::geometry::Point;
+use crate::geometry::{Point, Polygon, Ring, Vector, cross};
 use crate::length::Length;
 use crate::system::Limits;
 
@@ -31,15 +31,15 @@ pub struct OutlineRing {
     pub kinds: Vec<Kind>,
     /// Whether the ring was given the other way round.
     pub reversed: bool,
-    /// Its sides, in order; the last ends where the first begins.
-    pub sides: Vec<Side>,
-    /// How the side before turns into each side: `bends[i]` is where `sides[i]` begins.
+    /// Its stretches, in order; the last ends where the first begins.
+    pub stretches: Vec<Stretch>,
+    /// How the stretch before turns into each stretch: `bends[i]` is where `stretches[i]` begins.
     pub bends: Vec<Bend>,
 }
 
-/// A straight stretch of one kind: edges in line with one another are one side.
+/// A straight stretch of one kind: edges in line with one another are one stretch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Side {
+pub struct Stretch {
     /// Its first edge.
     pub first: usize,
     /// How many edges it has.
@@ -79,7 +79,7 @@ impl Outline {
     /// let ring = &outline.rings[0];
     /// assert_eq!((ring.points[1], ring.points[2]), (at(6000, 0), at(6000, 4000)));
     /// assert_eq!(ring.kinds[2], Kind::Abutment);
-    /// assert_eq!(ring.sides.len(), 4);
+    /// assert_eq!(ring.stretches.len(), 4);
     ///
     /// roof.outer.kinds.pop();
     /// let error = Outline::new(&roof, &Limits::default(), "/roofs/0").unwrap_err();
@@ -92,29 +92,29 @@ impl Outline {
         Ok(Outline { rings })
     }
 
-    /// Area inside the outline, less the holes, in square metres.
-    pub fn area_m2(&self) -> f64 {
-        let doubled: i128 = self.rings.iter().map(|ring| doubled_area(&ring.points)).sum();
-        doubled as f64 / 2e12
+    /// The outline as a polygon, in its normal direction.
+    pub fn polygon(&self) -> Polygon {
+        let mut rings = self.rings.iter().map(|ring| Ring::new(ring.points.clone()));
+        Polygon { outer: rings.next().unwrap_or_default(), holes: rings.collect() }
     }
 }
 
 impl OutlineRing {
     /// `boundary` must have passed the checks.
     fn new(boundary: &Boundary, outer: bool, limits: &Limits) -> Self {
-        let given = open(&boundary.points);
+        let given = Ring::new(boundary.points.clone());
         let n = given.len();
         let kinds = if boundary.kinds.is_empty() { vec![Kind::Abutment; n] } else { boundary.kinds.clone() };
-        let reversed = (doubled_area(given) > 0) != outer;
+        let reversed = given.is_counter_clockwise() != outer;
+        let ring = if reversed { given.reversed() } else { given };
         let mut ring = OutlineRing {
-            // The first point stays the first; point `j` is then point `n - j` as given.
-            points: if reversed { (0..n).map(|j| given[(n - j) % n]).collect() } else { given.to_vec() },
+            points: ring.into(),
             kinds: if reversed { kinds.into_iter().rev().collect() } else { kinds },
             reversed,
-            sides: Vec::new(),
+            stretches: Vec::new(),
             bends: Vec::new(),
         };
-        ring.find_sides(libm::tan(limits.straight_deg.to_radians()));
+        ring.find_stretches(libm::tan(limits.straight_deg.to_radians()));
         ring
     }
 
@@ -122,8 +122,8 @@ impl OutlineRing {
         self.points[i % self.points.len()]
     }
 
-    fn edge(&self, i: usize) -> bend::Vector {
-        vector(self.point(i), self.point(i + 1))
+    fn edge(&self, i: usize) -> Vector {
+        Vector::between(self.point(i), self.point(i + 1))
     }
 
     /// How the edges turn at a point.
@@ -132,14 +132,14 @@ impl OutlineRing {
         Bend::between(self.edge((i + n - 1) % n), self.edge(i))
     }
 
-    /// Splits the ring into sides: at every change of kind, and where an edge turns away from its side's first edge by
+    /// Splits the ring into stretches: at every change of kind, and where an edge turns away from its stretch's first edge by
     /// the straight limit or more. Measuring against the first edge keeps a finely divided curve from passing as one
-    /// straight side.
-    fn find_sides(&mut self, straight_tan: f64) {
+    /// straight stretch.
+    fn find_stretches(&mut self, straight_tan: f64) {
         let n = self.points.len();
         let breaks = |i: usize| self.kinds[i] != self.kinds[(i + n - 1) % n] || !self.bend_at(i).within(straight_tan);
         let start = (0..n).find(|&i| breaks(i)).unwrap_or_else(|| self.sharpest());
-        let mut sides = Vec::new();
+        let mut stretches = Vec::new();
         let mut first = start;
         for i in start + 1..=start + n {
             let ended = i == start + n
@@ -148,12 +148,12 @@ impl OutlineRing {
             if ended {
                 let edges = i - first;
                 let kind = self.kinds[first % n];
-                sides.push(Side { first: first % n, edges, kind, length: self.stretch(first, edges) });
+                stretches.push(Stretch { first: first % n, edges, kind, length: self.length_along(first, edges) });
                 first = i;
             }
         }
-        self.bends = sides.iter().map(|side: &Side| self.bend_at(side.first)).collect();
-        self.sides = sides;
+        self.bends = stretches.iter().map(|stretch: &Stretch| self.bend_at(stretch.first)).collect();
+        self.stretches = stretches;
     }
 
     /// The point that turns most, by place among equals: where a ring with no corner at all begins.
@@ -168,12 +168,12 @@ impl OutlineRing {
     }
 
     /// Length along `edges` edges; edges exactly in line are measured as one, so that a point between them changes nothing.
-    fn stretch(&self, first: usize, edges: usize) -> Length {
+    fn length_along(&self, first: usize, edges: usize) -> Length {
         let mut length = Length::ZERO;
         let mut from = first;
         for i in first + 1..=first + edges {
-            if i == first + edges || bend::cross(self.edge(i - 1), self.edge(i)) != 0 {
-                length += bend::norm(vector(self.point(from), self.point(i)));
+            if i == first + edges || cross(self.edge(i - 1), self.edge(i)) != 0 {
+                length += self.point(from).distance(self.point(i));
                 from = i;
             }
         }
@@ -190,19 +190,4 @@ impl OutlineRing {
     pub fn given_edge(&self, i: usize) -> usize {
         if self.reversed { self.points.len() - 1 - i } else { i }
     }
-}
-
-/// The points without a repeated closing point.
-pub(super) fn open(points: &[Point]) -> &[Point] {
-    match points {
-        [first, middle @ .., last] if first == last && !middle.is_empty() => &points[..points.len() - 1],
-        _ => points,
-    }
-}
-
-/// Twice the area inside a ring, positive where it runs counter-clockwise, in square micrometres.
-pub(super) fn doubled_area(points: &[Point]) -> i128 {
-    let Some(&origin) = points.first() else { return 0 };
-    let at = |i: usize| vector(origin, points[i % points.len()]);
-    (0..points.len()).map(|i| bend::cross(at(i), at(i + 1))).sum()
 }

@@ -18,7 +18,7 @@ pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> V
     let battened = |trims: &RoofTrims, run: usize| job.system.trims.of(trims.runs[run].kind).battened;
     let mut wanted = Vec::new();
     for (roof, (trims, outline)) in roofs.iter().zip(outlines).enumerate() {
-        // Corners and sides stand in the same order: corner `i` is where run `i` begins.
+        // Corners and stretches stand in the same order: corner `i` is where run `i` begins.
         let bends: Vec<Bend> = outline.rings.iter().flat_map(|ring| ring.bends.iter().copied()).collect();
         let mut ends = vec![(PieceEnd::Square, Length::ZERO); trims.runs.len()];
         let mut starts = ends.clone();

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use super::{CutList, RoofTrims, Turn};
+use super::{CutList, Material, PieceEnd, RoofTrims, Turn};
 use crate::geometry::Point;
 use crate::roof::{Boundary, Kind, Roof};
 use crate::{Job, Length, plan};
@@ -100,6 +100,54 @@ proptest! {
         split.outer.kinds.insert(edge, split.outer.kinds[edge]);
         let after = plan(&job(vec![split]))?;
         prop_assert_eq!(sorted_runs(&before.roofs[0].trims), sorted_runs(&after.roofs[0].trims));
+    }
+
+    #[test]
+    fn pieces_make_up_their_runs_and_fit_their_bars(a in roof(), b in roof()) {
+        let job = job(vec![a, b]);
+        let plan = plan(&job)?;
+        for list in &plan.cut_lists {
+            let trim = match list.material {
+                Material::Drip => Some(&job.system.trims.drip),
+                Material::Abutment => Some(&job.system.trims.abutment),
+                Material::OpenSide => Some(&job.system.trims.open_side),
+                _ => None,
+            };
+            let (least_lap, kerf) = trim.map_or((Length::ZERO, job.system.batten.kerf), |trim| (trim.lap, Length::ZERO));
+            let mut by_run = std::collections::BTreeMap::<_, Vec<_>>::new();
+            for bar in &list.bars {
+                let mut free = Length::ZERO;
+                for piece in &bar.pieces {
+                    prop_assert!(piece.at >= free && piece.length.is_positive());
+                    free = piece.at + piece.length + kerf;
+                    by_run.entry((piece.roof, piece.run)).or_default().push(piece);
+                }
+                prop_assert!(free - kerf + bar.offcut <= bar.length);
+            }
+            for ((roof, i), mut pieces) in by_run {
+                let run = &plan.roofs[roof].trims.runs[i];
+                pieces.sort_by_key(|piece| piece.start_along);
+                prop_assert_eq!(pieces[0].start_along, Length::ZERO);
+                for (pair, letter) in pieces.windows(2).zip('a'..) {
+                    let overlap = pair[0].start_along + pair[0].length - pair[1].start_along;
+                    prop_assert!(overlap >= least_lap);
+                    let (under, over) = (PieceEnd::Lap { length: overlap, over: false }, PieceEnd::Lap { length: overlap, over: true });
+                    prop_assert_eq!(&pair[0].end, &under);
+                    prop_assert_eq!(&pair[1].start, &over);
+                    prop_assert_eq!(&pair[0].mark, &format!("{}{letter}", run.mark));
+                }
+                let last = pieces[pieces.len() - 1];
+                let end = last.start_along + last.length;
+                let whole = if trim.is_some() { run.cut_length } else { end };
+                prop_assert_eq!(end, whole);
+                let least = run.line_length + run.start.gain.min(Length::ZERO) + run.end.gain.min(Length::ZERO);
+                prop_assert!(end >= least);
+                if trim.is_some() {
+                    let joints: Vec<Length> = pieces[1..].iter().map(|piece| piece.start_along).collect();
+                    prop_assert_eq!(&run.joints, &joints);
+                }
+            }
+        }
     }
 
     #[test]

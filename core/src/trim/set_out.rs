@@ -70,12 +70,12 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
     let mut problems = Vec::new();
     for (i, outline) in outlines.iter().enumerate() {
         for (r, ring) in outline.rings.iter().enumerate() {
-            let count = ring.sides.len();
-            for (k, (side, &bend)) in ring.sides.iter().zip(&ring.bends).enumerate() {
-                let before = &ring.sides[(k + count - 1) % count];
-                if meet(&job.system, before.kind, side.kind, bend).is_none() {
-                    let place = format!("{}/points/{}", ring_path(i, r), ring.given_point(side.first));
-                    problems.push(no_rule(place, before.kind, side.kind, bend));
+            let count = ring.stretches.len();
+            for (k, (stretch, &bend)) in ring.stretches.iter().zip(&ring.bends).enumerate() {
+                let before = &ring.stretches[(k + count - 1) % count];
+                if meet(&job.system, before.kind, stretch.kind, bend).is_none() {
+                    let place = format!("{}/points/{}", ring_path(i, r), ring.given_point(stretch.first));
+                    problems.push(no_rule(place, before.kind, stretch.kind, bend));
                 }
             }
         }
@@ -134,22 +134,22 @@ fn set_out_ring(
     trims: &mut RoofTrims,
     findings: &mut Vec<Finding>,
 ) -> Result<(), Error> {
-    let count = ring.sides.len();
+    let count = ring.stretches.len();
     let first_run = trims.runs.len();
     let mut meetings = Vec::with_capacity(count);
-    for (k, (side, &bend)) in ring.sides.iter().zip(&ring.bends).enumerate() {
-        let before = &ring.sides[(k + count - 1) % count];
-        let place = format!("{path}/points/{}", ring.given_point(side.first));
-        let Some(meeting) = meet(&job.system, before.kind, side.kind, bend) else {
-            return Err(no_rule(place, before.kind, side.kind, bend));
+    for (k, (stretch, &bend)) in ring.stretches.iter().zip(&ring.bends).enumerate() {
+        let before = &ring.stretches[(k + count - 1) % count];
+        let place = format!("{path}/points/{}", ring.given_point(stretch.first));
+        let Some(meeting) = meet(&job.system, before.kind, stretch.kind, bend) else {
+            return Err(no_rule(place, before.kind, stretch.kind, bend));
         };
         if meeting.too_sharp {
             findings.push(mitre_limit(&place, bend.degrees(), job.system.limits.sharpest_mitre_deg));
         }
         trims.corners.push(Corner {
             ring: ring_index,
-            point: side.first,
-            at: ring.points[side.first],
+            point: stretch.first,
+            at: ring.points[stretch.first],
             turn: meeting.turn,
             turn_deg: bend.degrees(),
             before: first_run + (k + count - 1) % count,
@@ -158,27 +158,27 @@ fn set_out_ring(
         });
         meetings.push(meeting);
     }
-    for (k, side) in ring.sides.iter().enumerate() {
+    for (k, stretch) in ring.stretches.iter().enumerate() {
         let start = meetings[k].after.clone();
         let end = meetings[(k + 1) % count].before.clone();
         let n = ring.points.len();
         let mut run = TrimRun {
-            mark: marks.next(side.kind),
-            kind: side.kind,
+            mark: marks.next(stretch.kind),
+            kind: stretch.kind,
             ring: ring_index,
-            first_edge: side.first,
-            edge_count: side.edges,
-            from: ring.points[side.first],
-            to: ring.points[(side.first + side.edges) % n],
-            line_length: side.length,
-            cut_length: (side.length + start.gain + end.gain).round_up(job.system.cutting_increment),
+            first_edge: stretch.first,
+            edge_count: stretch.edges,
+            from: ring.points[stretch.first],
+            to: ring.points[(stretch.first + stretch.edges) % n],
+            line_length: stretch.length,
+            cut_length: (stretch.length + start.gain + end.gain).round_up(job.system.cutting_increment),
             start,
             end,
             joints: Vec::new(),
             fixings: 0,
         };
         if !run.cut_length.is_positive() {
-            findings.push(short_run(path, ring.given_edge(side.first), &run));
+            findings.push(short_run(path, ring.given_edge(stretch.first), &run));
             run.cut_length = Length::ZERO;
         }
         trims.runs.push(run);
