@@ -262,7 +262,9 @@ fn cut_marks(page: &mut Layer, bar: &MarkedBar, left: At, x: &impl Fn(Length) ->
         if foot.x - half - beside(&before) < free_from {
             continue;
         }
-        let base = foot - At::new(0.0, 4.5);
+        // A cut at the far end of the longest bar: its number must not cross the border.
+        let most = paper::field(Paper::A4).1.x - 1.0 - half;
+        let base = At::new(foot.x.min(most), foot.y - 4.5);
         page.text(base, Anchor::Middle, Lettering::Small, number);
         page.text(base - At::new(half + 1.2, 0.0), Anchor::End, Lettering::Small, before);
         free_from = foot.x + half + beside(&after) + 1.0;

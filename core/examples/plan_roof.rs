@@ -1,0 +1,222 @@
+//! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
+//!
+//! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg` and
+//! `cut_list.txt` to `out/`, or to the folder named.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::{Duration, Instant};
+
+use upstand::plan::RoofPlan;
+use upstand::trim::{End, Hand};
+use upstand::{Error, Grade, Job, Length, Plan, drawing};
+
+const DEMO: &str = include_str!("demo/garden_room.json");
+/// How often the job is planned to say how long it takes.
+const TIMED_RUNS: usize = 25;
+/// Width of the terminal that the tables are made for.
+const COLUMNS: usize = 80;
+
+struct Arguments {
+    job: Option<PathBuf>,
+    out: PathBuf,
+}
+
+fn main() -> ExitCode {
+    match arguments().and_then(|arguments| run(&arguments)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn arguments() -> Result<Arguments, String> {
+    let mut parsed = Arguments { job: None, out: PathBuf::from("out") };
+    let mut words = std::env::args().skip(1);
+    while let Some(word) = words.next() {
+        match word.as_str() {
+            "--out" => parsed.out = words.next().ok_or("--out needs the name of a folder")?.into(),
+            _ if word.starts_with('-') => {
+                return Err(format!("{word} is unknown; usage: plan_roof [JOB.json] [--out DIR]"));
+            }
+            _ if parsed.job.is_some() => return Err(format!("{word}: only one job at a time")),
+            _ => parsed.job = Some(word.into()),
+        }
+    }
+    Ok(parsed)
+}
+
+fn run(arguments: &Arguments) -> Result<(), String> {
+    let (name, text) = match &arguments.job {
+        Some(path) => {
+            let text = std::fs::read_to_string(path).map_err(|error| format!("{}: {error}", path.display()))?;
+            (path.display().to_string(), text)
+        }
+        None => ("the bundled demo".to_string(), DEMO.to_string()),
+    };
+    let job = Job::from_json(&text).map_err(|error| problems(&name, &error))?;
+    let plan = upstand::plan(&job).map_err(|error| problems(&name, &error))?;
+    print_plan(&plan);
+    println!("\nPlanned {name} in {} (median of {TIMED_RUNS} runs).", milliseconds(median_time(&job)));
+    write(&plan, &arguments.out)
+}
+
+/// Every problem of a job, each with the place in the document.
+fn problems(name: &str, error: &Error) -> String {
+    let count = error.problems().count();
+    let mut text = format!("{name} cannot be planned: {count} {}.\n", if count == 1 { "problem" } else { "problems" });
+    for problem in error.problems() {
+        let place = if problem.path().is_empty() { "the whole document" } else { problem.path() };
+        text += &format!("\n  {place}\n");
+        for line in wrapped(&format!("{} [{}]", problem.message(), problem.code().slug()), COLUMNS - 6) {
+            text += &format!("      {line}\n");
+        }
+    }
+    text
+}
+
+fn median_time(job: &Job) -> Duration {
+    let mut times: Vec<Duration> = (0..TIMED_RUNS)
+        .map(|_| {
+            let start = Instant::now();
+            let plan = upstand::plan(std::hint::black_box(job));
+            let time = start.elapsed();
+            std::hint::black_box(plan).ok();
+            time
+        })
+        .collect();
+    times.sort();
+    times[TIMED_RUNS / 2]
+}
+
+fn milliseconds(time: Duration) -> String {
+    format!("{:.2} ms", time.as_secs_f64() * 1_000.0)
+}
+
+fn write(plan: &Plan, out: &Path) -> Result<(), String> {
+    std::fs::create_dir_all(out).map_err(|error| format!("{}: {error}", out.display()))?;
+    let files = [
+        ("plan.json", plan.to_json()),
+        ("plan.svg", drawing::plan_svg(plan)),
+        ("cut_list.svg", drawing::cut_list_svg(plan)),
+        ("cut_list.txt", drawing::cut_list_text(plan)),
+    ];
+    for (file, text) in files {
+        let path = out.join(file);
+        std::fs::write(&path, text).map_err(|error| format!("{}: {error}", path.display()))?;
+        println!("  {}", path.display());
+    }
+    Ok(())
+}
+
+fn print_plan(plan: &Plan) {
+    println!("{}", plan.name.as_deref().unwrap_or("Roof"));
+    for roof in &plan.roofs {
+        print_roof(roof);
+    }
+    print_findings(plan);
+    println!("\n{}", drawing::cut_list_text(plan).trim_end());
+    print_order(plan);
+    println!("\nBEFORE YOU START");
+    for caution in &plan.cautions {
+        bullet("-", caution);
+    }
+}
+
+fn print_roof(roof: &RoofPlan) {
+    println!("\nROOF: {}", roof.name);
+    let openings = roof.rings.len().saturating_sub(1);
+    println!("  area {:.2} m2, openings {openings}, outlets {}\n", roof.area_m2, roof.outlets.len());
+    println!("  run      line     cut  start                end                  fixings joints");
+    for run in &roof.trims.runs {
+        let (line, cut) = (mm(run.line_length), mm(run.cut_length));
+        let (start, end) = (end_words(&run.start), end_words(&run.end));
+        let joints: Vec<String> = run.joints.iter().map(|&joint| mm(joint)).collect();
+        let joints = if joints.is_empty() { "-".to_string() } else { joints.join(" ") };
+        println!("  {:<5}{line:>8}{cut:>8}  {start:<20} {end:<20} {:>7} {joints}", run.mark, run.fixings);
+    }
+    let mat = &roof.mat;
+    if mat.strips.is_empty() {
+        return;
+    }
+    println!(
+        "\n  mat: {} strips, lap {}, {:.2} m2 laid on {:.2} m2",
+        mat.strips.len(),
+        mat.lap,
+        mat.laid_m2,
+        mat.area_m2
+    );
+    for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
+        println!("  {:<5}{:>8} x {:<6} roll {}", piece.mark, mm(piece.length), mm(piece.width), piece.roll);
+    }
+    println!("  tape {:.2} m, patches {}", mat.tape.m(), mat.patches.iter().map(|patch| patch.layers).sum::<u32>());
+}
+
+fn print_findings(plan: &Plan) {
+    if plan.findings.is_empty() {
+        return;
+    }
+    println!("\nFINDINGS");
+    for finding in &plan.findings {
+        let grade = match finding.grade {
+            Grade::Refuse => "REFUSE",
+            Grade::Caution => "CAUTION",
+            Grade::Note => "NOTE",
+        };
+        bullet(&format!("{grade:<8}"), &format!("{} ({})", finding.text, finding.place));
+    }
+}
+
+fn print_order(plan: &Plan) {
+    println!("\nORDER");
+    println!("  {:<28}{:>12}{:>12}  buy", "material", "net", "allowance");
+    for line in &plan.takeoff {
+        let amount = |value: f64| match line.unit.as_str() {
+            "piece" => format!("{value:.0}"),
+            unit => format!("{value:.2} {unit}"),
+        };
+        let packs: Vec<String> =
+            line.packs.iter().map(|pack| format!("{} x {} {}", pack.count, pack.size, line.unit)).collect();
+        let packs = if packs.is_empty() { "as sold".to_string() } else { packs.join(" + ") };
+        println!("  {:<28}{:>12}{:>12}  {packs}", line.name, amount(line.net), amount(line.allowance));
+    }
+}
+
+fn end_words(end: &End) -> String {
+    match end.hand {
+        Some(Hand::Left) => format!("mitre {:.1} roof", end.angle_deg),
+        Some(Hand::Right) => format!("mitre {:.1} outer", end.angle_deg),
+        None if end.gain.is_negative() => format!("square, {} short", mm(-end.gain)),
+        None if end.gain.is_positive() => format!("square, {} past", mm(end.gain)),
+        None => "square".to_string(),
+    }
+}
+
+/// Millimetres, whole ones without decimals.
+fn mm(length: Length) -> String {
+    if length.um() % 1_000 == 0 { format!("{}", length.um() / 1_000) } else { format!("{:.1}", length.mm()) }
+}
+
+/// A paragraph behind a mark, its lines aligned.
+fn bullet(mark: &str, text: &str) {
+    let indent = mark.len() + 3;
+    for (index, line) in wrapped(text, COLUMNS - indent).into_iter().enumerate() {
+        if index == 0 { println!("  {mark} {line}") } else { println!("{:indent$}{line}", "") }
+    }
+}
+
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match lines.last_mut() {
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines
+}
