@@ -44,6 +44,12 @@ pub fn check(roofs: &[Roof], survey: &Survey) -> Vec<Error> {
     if let Some(surface_c) = survey.surface_c {
         in_range(&mut problems, "/survey/surface_c".into(), surface_c, (COLDEST_C, HOTTEST_C), "degrees Celsius");
     }
+    if let Some(air_c) = survey.air_c {
+        in_range(&mut problems, "/survey/air_c".into(), air_c, (-40.0, 50.0), "degrees Celsius");
+    }
+    if let Some(humidity) = survey.humidity_percent {
+        in_range(&mut problems, "/survey/humidity_percent".into(), humidity, (1.0, 100.0), "%");
+    }
     if survey.overlay.is_negative() || survey.overlay > THICKEST_OVERLAY {
         problems.push(Error::new(
             Code::BadReading,
@@ -107,7 +113,9 @@ mod tests {
             moisture: vec![moist(0.0, 0), moist(100.0, 0), moist(100.1, 0), moist(f64::NAN, 0), moist(12.0, 1)],
             surface_c: Some(f64::INFINITY),
             overlay: Length::from_mm(-1),
-            covering: None,
+            air_c: Some(51.0),
+            humidity_percent: Some(0.0),
+            ..Survey::default()
         };
         let found = check(&roofs, &survey);
         let found: Vec<_> = found.iter().map(|e| (e.code(), e.path())).collect();
@@ -118,6 +126,8 @@ mod tests {
                 (Code::NonFinite, "/survey/moisture/3/percent"),
                 (Code::NoSuchPlace, "/survey/moisture/4/roof"),
                 (Code::NonFinite, "/survey/surface_c"),
+                (Code::BadReading, "/survey/air_c"),
+                (Code::BadReading, "/survey/humidity_percent"),
                 (Code::BadReading, "/survey/overlay"),
                 (Code::BadReading, "/roofs/0/outer/upstands/1/height"),
             ]

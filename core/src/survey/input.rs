@@ -18,6 +18,12 @@ pub struct Survey {
     /// Surface temperature of the deck at the time of work, in degrees Celsius.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub surface_c: Option<f64>,
+    /// Temperature of the air at the time of work, in degrees Celsius.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub air_c: Option<f64>,
+    /// Relative humidity of the air at the time of work, in percent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub humidity_percent: Option<f64>,
 }
 
 /// What lies on the deck before work.

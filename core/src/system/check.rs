@@ -232,6 +232,8 @@ impl Problems {
     fn limits(&mut self, limits: &Limits) {
         let code = Code::BadSize;
         self.number(Code::BadRate, "/limits/moisture_percent", limits.moisture_percent, (0.0, 100.0));
+        self.number(Code::BadRate, "/limits/dew_margin_k", limits.dew_margin_k, (0.0, 20.0));
+        self.number(Code::BadRate, "/limits/humidity_percent", limits.humidity_percent, (1.0, 100.0));
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
         self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
         self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);

@@ -208,6 +208,9 @@ impl Default for Limits {
         Limits {
             // Timber of service class 2 averages no more than 20 % (EN 1995-1-1, 2.3.1.3); as a gate: common practice.
             moisture_percent: 20.0,
+            // ISO 8502-4 as summarised by coating guides; 85 % stands beside it in coating practice.
+            dew_margin_k: 3.0,
+            humidity_percent: 85.0,
             // Upstands at least 150 mm above the finished roof (BS 6229, as summarised by warranty guides).
             upstand: mm(150),
             build_up: mm(5),

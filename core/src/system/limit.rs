@@ -11,6 +11,10 @@ use crate::length::Length;
 pub struct Limits {
     /// Highest moisture of the deck, in percent, that may be covered.
     pub moisture_percent: f64,
+    /// Least distance of the surface temperature above the dew point, in kelvin.
+    pub dew_margin_k: f64,
+    /// Highest relative humidity of the air, in percent.
+    pub humidity_percent: f64,
     /// Least height of an upstand above the finished roof.
     pub upstand: Length,
     /// What the finished build-up takes off an upstand measured from the old deck.

@@ -48,20 +48,19 @@ fn no_dose(hardener: &Hardener, surface_c: f64) -> Finding {
     }
 }
 
-/// What the survey says about the wet work: `hardener_table` (refuse) where the table gives no dose,
-/// `no_surface_temperature` (note) where there is no reading.
-pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
-    match survey.surface_c {
-        Some(surface_c) => dose(&system.hardener, surface_c).err().map(|finding| vec![*finding]).unwrap_or_default(),
-        None => vec![Finding::new(
+pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+    let Some(surface_c) = survey.surface_c else {
+        findings.push(Finding::new(
             Grade::Note,
             "no_surface_temperature",
             "/survey/surface_c",
             TABLE_BASIS,
             "No surface temperature is given. The order covers the largest dose of the table; no dose for mixing is \
              given. Read the surface at each mix.",
-        )],
-    }
+        ));
+        return;
+    };
+    findings.extend(dose(&system.hardener, surface_c).err().map(|finding| *finding));
 }
 
 #[cfg(test)]
@@ -94,15 +93,19 @@ mod tests {
 
     #[test]
     fn the_refusal_names_the_nearest_end_of_the_table() {
-        let system = System::default();
+        let found = |surface_c| {
+            let mut findings = Vec::new();
+            inspect(&System::default(), &Survey { surface_c, ..Survey::default() }, &mut findings);
+            findings
+        };
         for (surface_c, limit) in [(-3.0, 5.0), (31.5, 30.0)] {
-            let found = inspect(&system, &Survey { surface_c: Some(surface_c), ..Survey::default() });
+            let found = found(Some(surface_c));
             assert_eq!(found.len(), 1);
             assert_eq!((found[0].grade, found[0].code.as_str()), (Grade::Refuse, "hardener_table"));
             assert_eq!((found[0].value, found[0].limit), (Some(surface_c), Some(limit)));
         }
-        assert!(inspect(&system, &Survey { surface_c: Some(20.0), ..Survey::default() }).is_empty());
-        assert_eq!(inspect(&system, &Survey::default())[0].code, "no_surface_temperature");
+        assert!(found(Some(20.0)).is_empty());
+        assert_eq!(found(None)[0].code, "no_surface_temperature");
     }
 
     proptest::proptest! {

@@ -1,5 +1,28 @@
 //! Wet work: how much hardener, when, in what weather.
 
+mod dew;
 mod dose;
 
-pub use dose::{dose, inspect};
+pub use dew::dew_point_c;
+pub use dose::dose;
+
+use crate::finding::Finding;
+use crate::survey::Survey;
+use crate::system::System;
+
+/// What the survey says about the wet work.
+///
+/// | code | grade | when |
+/// |---|---|---|
+/// | `hardener_table` | refuse | the surface temperature is not in the hardener table |
+/// | `no_surface_temperature` | note | there is no reading: the order covers the largest dose, no dose is given |
+/// | `dew_point` | refuse | the surface is too close to the dew point |
+/// | `humidity` | refuse | the air is too damp |
+/// | `dew_point_over_water` | note | the dew point lies below zero |
+/// | `no_weather_reading` | note | a reading for the dew point is missing |
+pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    dose::inspect(system, survey, &mut findings);
+    dew::inspect(system, survey, &mut findings);
+    findings
+}
