@@ -70,6 +70,21 @@ pub const LONGEST: usize = 64 << 20;
 
 /// Reads a document from JSON text. See [`Job::from_json`](crate::Job::from_json) for the errors.
 pub(crate) fn read<D: Document>(text: &str) -> Result<D, Error> {
+    read_value(parse(text)?)
+}
+
+/// Parses JSON text of at most [`LONGEST`] bytes.
+///
+/// # Errors
+/// [`Code::TooLarge`], [`Code::BadJson`].
+///
+/// ```
+/// use upstand::{Code, wire};
+///
+/// assert_eq!(wire::parse("[1, 2]").unwrap()[1], 2);
+/// assert_eq!(wire::parse("[1, 2").unwrap_err().code(), Code::BadJson);
+/// ```
+pub fn parse(text: &str) -> Result<Value, Error> {
     if text.len() > LONGEST {
         return Err(Error::new(
             Code::TooLarge,
@@ -77,9 +92,7 @@ pub(crate) fn read<D: Document>(text: &str) -> Result<D, Error> {
             format!("{} bytes of text: at most {LONGEST} are read", text.len()),
         ));
     }
-    let value: Value =
-        serde_json::from_str(text).map_err(|e| Error::new(Code::BadJson, "", format!("not JSON: {e}")))?;
-    read_value(value)
+    serde_json::from_str(text).map_err(|e| Error::new(Code::BadJson, "", format!("not JSON: {e}")))
 }
 
 /// Reads a document from a JSON value.
@@ -97,6 +110,11 @@ pub(crate) fn read_value<D: Document>(value: Value) -> Result<D, Error> {
             ));
         }
     }
+    read_part(value)
+}
+
+/// Reads a part of a document, which has no `schema` field, from a JSON value.
+pub(crate) fn read_part<T: DeserializeOwned>(value: Value) -> Result<T, Error> {
     serde_path_to_error::deserialize(value).map_err(|e| from_serde(&e))
 }
 

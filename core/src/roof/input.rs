@@ -4,8 +4,10 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::Kind;
+use crate::error::Error;
 use crate::geometry::Point;
 use crate::length::Length;
+use crate::wire;
 
 /// A roof as measured: its outer boundary, holes (kerbs of rooflights, plant bases, courtyards) and outlets.
 ///
@@ -24,6 +26,31 @@ pub struct Roof {
     /// Outlets in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlets: Vec<Outlet>,
+}
+
+impl Roof {
+    /// Reads one roof of a job from a JSON value.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`](crate::Job::from_json), with places within the roof.
+    ///
+    /// ```
+    /// use serde_json::json;
+    /// use upstand::{Code, Roof};
+    ///
+    /// let roof = Roof::from_value(json!({"outer": {"points": [[0, 0], [4000, 0], [4000, 3000]]}})).unwrap();
+    /// assert_eq!(roof.outer.points.len(), 3);
+    /// let error = Roof::from_value(json!({"outer": {"points": [[0, "0"]]}})).unwrap_err();
+    /// assert_eq!((error.code(), error.path()), (Code::BadValue, "/outer/points/0/1"));
+    /// ```
+    pub fn from_value(value: serde_json::Value) -> Result<Roof, Error> {
+        wire::read_part(value)
+    }
+
+    /// The roof as canonical JSON text.
+    pub fn to_json(&self) -> String {
+        wire::write(self)
+    }
 }
 
 /// One closed ring and what its edges are. Edge `i` joins point `i` to the next.

@@ -1,0 +1,451 @@
+/*
+ * upstand: flat-roof detailing geometry, trims, cut lists, glass mat and take-off.
+ *
+ * Generated from the sources of bindings-c; a test compares the two. Do not edit.
+ *
+ * The rules are the same for every function:
+ *
+ * - A function that can fail returns an upstand_status, UPSTAND_OK (0) for success. It takes an upstand_context first,
+ *   which keeps every problem met, with its place in the document, until the next call with that context.
+ * - Outputs come last and are written only on success.
+ * - Texts are UTF-8. Texts in are a pointer and a length in bytes and need no NUL. Texts out are copied into a buffer of
+ *   the caller's and end in a NUL that is not counted; with buffer NULL only *length is written: the capacity to ask
+ *   for is *length + 1.
+ * - X_new and X_from_json make a handle that the caller owns and gives back to X_free once. X_free(NULL) does nothing.
+ * - A context belongs to one thread at a time. All other handles never change once made: any number of threads may read
+ *   one at the same time, each with a context of its own. An upstand_cutting is filled by one thread at a time.
+ * - Lengths in arrays and structs are whole micrometres (3 m is 3000000), in documents millimetres.
+ */
+
+#ifndef UPSTAND_H
+#define UPSTAND_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#define UPSTAND_VERSION "0.1.0"
+
+/* The values of upstand_status. Numbers and names never change meaning and are never reused. */
+enum {
+    /* Success. */
+    UPSTAND_OK = 0,
+    /* A required argument was null. */
+    UPSTAND_NULL_ARGUMENT = 1,
+    /* A bug inside the library was caught at the border of a binding. Please report it. */
+    UPSTAND_PANIC = 2,
+    /* Text is not UTF-8. */
+    UPSTAND_BAD_UTF8 = 3,
+    /* The caller's buffer is too small; the needed size is in the message. */
+    UPSTAND_BUFFER_TOO_SMALL = 4,
+    /* The document's `schema` field is missing or names another kind or version. */
+    UPSTAND_WRONG_SCHEMA = 5,
+    /* The text is not JSON. */
+    UPSTAND_BAD_JSON = 6,
+    /* A field that the document kind does not know. */
+    UPSTAND_UNKNOWN_FIELD = 7,
+    /* A required field is missing. */
+    UPSTAND_MISSING_FIELD = 8,
+    /* A value has the wrong type or is not one of the allowed words. */
+    UPSTAND_BAD_VALUE = 9,
+    /* An argument of a function in a binding makes no sense. */
+    UPSTAND_BAD_ARGUMENT = 10,
+    /* The text is longer or more deeply nested than the library reads. */
+    UPSTAND_TOO_LARGE = 11,
+    /* A number is NaN or infinite. */
+    UPSTAND_NON_FINITE = 101,
+    /* A number is outside the range that the library computes with. */
+    UPSTAND_OUT_OF_RANGE = 102,
+    /* A ring has fewer than three distinct points. */
+    UPSTAND_TOO_FEW_POINTS = 103,
+    /* A ring or roof has more points than the limit. */
+    UPSTAND_TOO_MANY_POINTS = 104,
+    /* A point repeats the one before it. */
+    UPSTAND_REPEATED_POINT = 105,
+    /* The ring runs out and back along the same line. */
+    UPSTAND_SPIKE = 106,
+    /* The ring encloses no area. */
+    UPSTAND_ZERO_AREA = 107,
+    /* Two edges of the outline cross. */
+    UPSTAND_SELF_CROSSING = 108,
+    /* The outline touches itself in a point or along an edge. */
+    UPSTAND_SELF_TOUCHING = 109,
+    /* An edge is shorter than the system's least edge. */
+    UPSTAND_SHORT_EDGE = 110,
+    /* A hole lies outside the outer ring, or crosses it. */
+    UPSTAND_HOLE_OUTSIDE = 111,
+    /* A hole touches the outer ring or another hole. */
+    UPSTAND_HOLE_TOUCHES = 112,
+    /* Two holes overlap, or one lies inside the other. */
+    UPSTAND_HOLES_OVERLAP = 113,
+    /* The number of edge kinds is not the number of edges. */
+    UPSTAND_KIND_COUNT = 201,
+    /* A job without a roof. */
+    UPSTAND_NO_ROOFS = 202,
+    /* More roofs, holes or outlets than the limit. */
+    UPSTAND_TOO_MANY = 203,
+    /* An outlet that is not on the roof. */
+    UPSTAND_OUTLET_OUTSIDE = 204,
+    /* The corner table has no row for the two edges that meet. */
+    UPSTAND_NO_CORNER_RULE = 205,
+    /* A trim's section cannot be made: too few points, no deck flange, crossing itself. */
+    UPSTAND_BAD_SECTION = 301,
+    /* A size in the system is zero, negative or contradicts another. */
+    UPSTAND_BAD_SIZE = 302,
+    /* A rate, price or allowance in the system is negative or absurd. */
+    UPSTAND_BAD_RATE = 303,
+    /* A table in the system is empty, unsorted or overlapping. */
+    UPSTAND_BAD_TABLE = 304,
+    /* A run to cut is zero, negative or beyond range. */
+    UPSTAND_BAD_RUN = 401,
+    /* A bar is zero, negative or beyond range. */
+    UPSTAND_BAD_BAR = 402,
+    /* A lap, kerf, trim-off, least piece or clear distance is negative or leaves nothing of a bar. */
+    UPSTAND_BAD_CUT_RULE = 403,
+    /* A run that no bars on offer can make under the rules given. */
+    UPSTAND_UNCUTTABLE = 404,
+    /* More kinds of run or bar than the limit. */
+    UPSTAND_TOO_MANY_RUNS = 405,
+    /* Quantities, lengths or costs whose totals would overflow. */
+    UPSTAND_OVERFLOW = 406,
+    /* An option or limit that makes no sense. */
+    UPSTAND_BAD_OPTION = 407,
+    /* Mat, tape or patch sizes that leave no cover: a lap as wide as the strip, no roll. */
+    UPSTAND_BAD_MAT = 501,
+    /* The lay-out would need more strips than the limit. */
+    UPSTAND_TOO_MANY_STRIPS = 502,
+    /* A liquid's rate, density, pack or table makes no sense. */
+    UPSTAND_BAD_LIQUID = 601
+};
+
+// Version of the binary interface. It rises when a function changes or goes, never when one is added.
+#define UPSTAND_ABI_VERSION 1
+
+// A rule of a cutting problem: which one `upstand_cutting_set_rule` sets.
+enum upstand_rule
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // Least overlap at a joint, in micrometres; 0 is a butt joint.
+  UPSTAND_RULE_LAP = 0,
+  // Width of the saw cut, lost between two pieces of one bar, in micrometres.
+  UPSTAND_RULE_KERF = 1,
+  // Cut off each end of a bar before use, in micrometres.
+  UPSTAND_RULE_TRIM_OFF = 2,
+  // Least length of a piece of a joined run, in micrometres.
+  UPSTAND_RULE_LEAST_PIECE = 3,
+  // Least distance of a lap from either end of its run, in micrometres.
+  UPSTAND_RULE_CLEAR = 4,
+  // Cost of a joint, in the unit of the bars' costs.
+  UPSTAND_RULE_JOINT_COST = 5,
+  // Most joints in one run.
+  UPSTAND_RULE_MOST_JOINTS = 6,
+  // Shortest offcut worth keeping, in micrometres.
+  UPSTAND_RULE_LEAST_USEFUL = 7,
+  // What is to be least: 0 bars, 1 cost of bars and joints, 2 joints.
+  UPSTAND_RULE_MINIMISE = 8,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_rule upstand_rule;
+#else
+typedef uint32_t upstand_rule;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// Keeps what went wrong in the last call that was given it. Make one for each thread: two threads must not use one
+// context at the same time. A context may move from thread to thread.
+typedef struct upstand_context upstand_context;
+
+// How to cut, with its bound. It never changes: any number of threads may read one at the same time.
+typedef struct upstand_cut_list upstand_cut_list;
+
+// A cutting problem that is being put together: bars on offer, runs to make, rules. One thread at a time fills it;
+// once it is full any number of threads may solve it at the same time.
+typedef struct upstand_cutting upstand_cutting;
+
+// All that the library works out for a job. It never changes: any number of threads may read one at the same time.
+typedef struct upstand_plan upstand_plan;
+
+// What a function returns: `UPSTAND_OK` or the number of what went wrong. Treat a number that you do not know as a
+// failure: later versions add some.
+typedef uint32_t upstand_status;
+
+// The numbers of a cut list in one place.
+typedef struct {
+  // Bars used.
+  uint64_t bars;
+  // Joints in all: pieces less runs.
+  uint64_t joints;
+  // Pieces to cut.
+  uint64_t pieces;
+  // Cost of the bars used, in the unit of the bars' costs.
+  uint64_t cost;
+  // No cut list uses fewer bars.
+  uint64_t bound_bars;
+  // No cut list costs less.
+  uint64_t bound_cost;
+  // No cut list of the same cost has fewer joints.
+  uint64_t bound_joints;
+  // 1 where nothing better can exist, else 0.
+  uint64_t proven;
+} upstand_cut_list_summary;
+
+// How many there are of what a plan holds.
+typedef struct {
+  // Roofs.
+  uint64_t roofs;
+  // Runs of trim over all roofs.
+  uint64_t runs;
+  // Cut lists, one for each material that is cut.
+  uint64_t cut_lists;
+  // Bars over all cut lists.
+  uint64_t bars;
+  // Pieces over all cut lists.
+  uint64_t pieces;
+  // Joints over all cut lists.
+  uint64_t joints;
+  // Strips of mat over all roofs.
+  uint64_t strips;
+  // Materials to order.
+  uint64_t takeoff_lines;
+  // Findings.
+  uint64_t findings;
+} upstand_plan_summary;
+
+#ifdef __cplusplus
+extern "C" {
+#endif // __cplusplus
+
+// Makes a context. Free it with `upstand_context_free`. Any thread may call this.
+upstand_context *upstand_context_new(void);
+
+// Frees a context. NULL is allowed and does nothing. The context must not be used afterwards.
+//
+// Requires:
+// `context` is NULL or comes from `upstand_context_new` and was not freed.
+void upstand_context_free(upstand_context *context);
+
+// How many problems the last call with this context met: 0 after a success, else at least 1, since a document may
+// have several things wrong with it. 0 for NULL.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses.
+size_t upstand_context_problem_count(const upstand_context *context);
+
+// The status of problem `index` (0 is the first in the document) into `*status`.
+//
+// The context stays as it is. Returns `UPSTAND_NULL_ARGUMENT`, or `UPSTAND_BAD_ARGUMENT` when there is no such problem.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `status` is NULL or may be written.
+upstand_status upstand_context_problem(const upstand_context *context, size_t index, upstand_status *status);
+
+// The sentence of problem `index` into `buffer`: see `upstand_plan_to_json` for how texts are handed over.
+//
+// The context stays as it is. Returns `UPSTAND_NULL_ARGUMENT`, `UPSTAND_BUFFER_TOO_SMALL`, or `UPSTAND_BAD_ARGUMENT`
+// when there is no such problem.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `buffer` is NULL or may be written for `capacity`
+// bytes; `length` is NULL or may be written.
+upstand_status upstand_context_message(const upstand_context *context,
+                                       size_t index,
+                                       char *buffer,
+                                       size_t capacity,
+                                       size_t *length);
+
+// The JSON Pointer (RFC 6901) of the value that problem `index` is about, such as "/roofs/0/outer/points/3", into
+// `buffer`; an empty text where it is about the whole call. All else as for `upstand_context_message`.
+//
+// Requires:
+// As for `upstand_context_message`.
+upstand_status upstand_context_path(const upstand_context *context,
+                                    size_t index,
+                                    char *buffer,
+                                    size_t capacity,
+                                    size_t *length);
+
+// Solves a cutting problem. `nodes` is the most search nodes to spend, 0 for the library's own choice; `seconds`
+// ends the search earlier on the clock, 0 for never. A limit that ends the search is no failure: the cut list is then
+// the best found, with a bound. Free the cut list with `upstand_cut_list_free`.
+//
+// The paths of problems point into the problem as a document: "/runs/3/length" is the fourth run added.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it;
+// `cut_list` is NULL or may be written.
+upstand_status upstand_cut_list_new(upstand_context *context,
+                                    const upstand_cutting *cutting,
+                                    uint64_t nodes,
+                                    double seconds,
+                                    upstand_cut_list **cut_list);
+
+// Frees a cut list. NULL is allowed and does nothing.
+//
+// Requires:
+// `cut_list` is NULL or comes from `upstand_cut_list_new`, was not freed, and no thread uses it.
+void upstand_cut_list_free(upstand_cut_list *cut_list);
+
+// The numbers of a cut list into `*summary`.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `summary` is NULL or may
+// be written.
+upstand_status upstand_cut_list_summarise(upstand_context *context,
+                                          const upstand_cut_list *cut_list,
+                                          upstand_cut_list_summary *summary);
+
+// The cut list as JSON into `buffer`: the same bytes as from every other language. With `buffer` NULL only `*length`
+// is written, the length without the final NUL; otherwise `capacity` must be at least that and one more.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `buffer` is NULL or may
+// be written for `capacity` bytes; `length` is NULL or may be written.
+upstand_status upstand_cut_list_to_json(upstand_context *context,
+                                        const upstand_cut_list *cut_list,
+                                        char *buffer,
+                                        size_t capacity,
+                                        size_t *length);
+
+// Makes an empty cutting problem: no bars, no runs, butt joints, no kerf, fewest bars.
+// Free it with `upstand_cutting_free`.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or may be written.
+upstand_status upstand_cutting_new(upstand_context *context, upstand_cutting **cutting);
+
+// Frees a cutting problem. NULL is allowed and does nothing. Cut lists made from it stay valid.
+//
+// Requires:
+// `cutting` is NULL or comes from `upstand_cutting_new`, was not freed, and no thread uses it.
+void upstand_cutting_free(upstand_cutting *cutting);
+
+// Offers `count` kinds of bar of the lengths given. `costs` holds the price of each kind, in the smallest unit of
+// money, or is NULL: without prices a bar costs its length, and a single kind is counted. `available` holds how many
+// there are of each kind, or is NULL: as many as wanted; UINT64_MAX in it means the same for one kind.
+//
+// The arrays are copied. Nothing is added when the call fails. Whether the lengths make sense is said when solving.
+//
+// Requires:
+// `context` and `cutting` are NULL or live and used by no other thread; each array is NULL or can be read for `count`
+// items.
+upstand_status upstand_cutting_add_bars(upstand_context *context,
+                                        upstand_cutting *cutting,
+                                        const int64_t *lengths_um,
+                                        const uint64_t *costs,
+                                        const uint64_t *available,
+                                        size_t count);
+
+// Asks for `count` kinds of run of the lengths given. `quantities` holds how many of each, or is NULL: one of each.
+// `may_join` holds 1 where a run may be joined from pieces and 0 where it may not, or is NULL: all may.
+//
+// The arrays are copied. Nothing is added when the call fails. Whether the lengths make sense is said when solving.
+//
+// Requires:
+// As for `upstand_cutting_add_bars`.
+upstand_status upstand_cutting_add_runs(upstand_context *context,
+                                        upstand_cutting *cutting,
+                                        const int64_t *lengths_um,
+                                        const uint64_t *quantities,
+                                        const uint8_t *may_join,
+                                        size_t count);
+
+// Sets one rule: `rule` is a value of `upstand_rule`, and says what `value` means. A later call for the same rule wins.
+//
+// Returns `UPSTAND_BAD_ARGUMENT` for a number that is no rule, and for a value that the rule cannot take.
+//
+// Requires:
+// `context` and `cutting` are NULL or live and used by no other thread.
+upstand_status upstand_cutting_set_rule(upstand_context *context,
+                                        upstand_cutting *cutting,
+                                        uint32_t rule,
+                                        int64_t value);
+
+// Checks a job, a JSON document of `job_length` bytes, without planning it. Returns the status of the first problem,
+// `UPSTAND_OK` if there is none; the context keeps them all.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `job` is NULL or can be read for `job_length` bytes.
+upstand_status upstand_job_check(upstand_context *context, const char *job, size_t job_length);
+
+// Plans a job, a JSON document of `job_length` bytes. Free the plan with `upstand_plan_free`.
+//
+// On failure the context keeps every problem of the job with its place.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `job` is NULL or can be read for `job_length` bytes;
+// `plan` is NULL or may be written.
+upstand_status upstand_plan_new(upstand_context *context, const char *job, size_t job_length, upstand_plan **plan);
+
+// Reads a plan that was kept as JSON, a document of `json_length` bytes. Free it with `upstand_plan_free`.
+//
+// Requires:
+// As for `upstand_plan_new`.
+upstand_status upstand_plan_from_json(upstand_context *context,
+                                      const char *json,
+                                      size_t json_length,
+                                      upstand_plan **plan);
+
+// Frees a plan. NULL is allowed and does nothing.
+//
+// Requires:
+// `plan` is NULL or comes from this library, was not freed, and no thread uses it.
+void upstand_plan_free(upstand_plan *plan);
+
+// The plan as JSON into `buffer`: the same bytes as from every other language. With `buffer` NULL only `*length` is
+// written, the length without the final NUL; otherwise `capacity` must be at least that and one more.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `plan` is NULL or live; `buffer` is NULL or may be
+// written for `capacity` bytes; `length` is NULL or may be written.
+upstand_status upstand_plan_to_json(upstand_context *context,
+                                    const upstand_plan *plan,
+                                    char *buffer,
+                                    size_t capacity,
+                                    size_t *length);
+
+// How many there are of what the plan holds into `*summary`.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `plan` is NULL or live; `summary` is NULL or may be
+// written.
+upstand_status upstand_plan_summarise(upstand_context *context,
+                                      const upstand_plan *plan,
+                                      upstand_plan_summary *summary);
+
+// The stable name of a status, such as "self_crossing"; "ok" for 0; NULL for a number that this version does not know.
+//
+// The text is static: it is never freed. Any thread may call this.
+const char *upstand_status_slug(upstand_status status);
+
+// One or two sentences on when a status occurs; NULL for a number that this version does not know.
+//
+// The text is static: it is never freed. Any thread may call this.
+const char *upstand_status_meaning(upstand_status status);
+
+// How many statuses there are, `UPSTAND_OK` among them.
+//
+// Any thread may call this.
+size_t upstand_status_count(void);
+
+// Status number `index`, from 0 in rising order; `UPSTAND_OK` for an index that is too large.
+//
+// Any thread may call this.
+upstand_status upstand_status_at(size_t index);
+
+// The library's version, such as "0.1.0": equal to `UPSTAND_VERSION` of the header that it was built with.
+//
+// The text is static: it is never freed and stays valid as long as the library is loaded. Any thread may call this.
+const char *upstand_version(void);
+
+// `UPSTAND_ABI_VERSION` of the library that is loaded: compare it with the header's when loading at run time.
+//
+// Any thread may call this.
+uint32_t upstand_abi_version(void);
+
+#ifdef __cplusplus
+}  // extern "C"
+#endif  // __cplusplus
+
+#endif  /* UPSTAND_H */

@@ -1,0 +1,146 @@
+use std::ffi::c_char;
+use std::time::Duration;
+
+use upstand::cutting::{self, Answer, Effort};
+use upstand::{Code, Error};
+
+use crate::argument::{copy_text, output, reference};
+use crate::context::{Context, guard};
+use crate::cutting::Cutting;
+use crate::status::upstand_status;
+
+/// How to cut, with its bound. It never changes: any number of threads may read one at the same time.
+pub struct CutList {
+    answer: Answer,
+    json: String,
+}
+
+/// The numbers of a cut list in one place.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CutListSummary {
+    /// Bars used.
+    pub bars: u64,
+    /// Joints in all: pieces less runs.
+    pub joints: u64,
+    /// Pieces to cut.
+    pub pieces: u64,
+    /// Cost of the bars used, in the unit of the bars' costs.
+    pub cost: u64,
+    /// No cut list uses fewer bars.
+    pub bound_bars: u64,
+    /// No cut list costs less.
+    pub bound_cost: u64,
+    /// No cut list of the same cost has fewer joints.
+    pub bound_joints: u64,
+    /// 1 where nothing better can exist, else 0.
+    pub proven: u64,
+}
+
+/// Solves a cutting problem. `nodes` is the most search nodes to spend, 0 for the library's own choice; `seconds`
+/// ends the search earlier on the clock, 0 for never. A limit that ends the search is no failure: the cut list is then
+/// the best found, with a bound. Free the cut list with `upstand_cut_list_free`.
+///
+/// The paths of problems point into the problem as a document: "/runs/3/length" is the fourth run added.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it;
+/// `cut_list` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_new(
+    context: *mut Context,
+    cutting: *const Cutting,
+    nodes: u64,
+    seconds: f64,
+    cut_list: *mut *mut CutList,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (cutting, cut_list) = unsafe { (reference(cutting, "cutting")?, output(cut_list, "cut_list")?) };
+        let answer = cutting::solve(&cutting.0, &effort(nodes, seconds)?)?;
+        let json = serde_json::to_string(&answer).expect("an answer has string keys and finite numbers");
+        cut_list.write(Box::into_raw(Box::new(CutList { answer, json })));
+        Ok(())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+fn effort(nodes: u64, seconds: f64) -> Result<Effort, Error> {
+    let mut effort = Effort::default();
+    if nodes > 0 {
+        effort.nodes = nodes;
+    }
+    if seconds != 0.0 {
+        let time = Duration::try_from_secs_f64(seconds).map_err(|_| {
+            Error::new(Code::BadOption, "", format!("{seconds} is not a time limit: seconds from 0, 0 for none"))
+        })?;
+        effort.time = Some(time);
+    }
+    Ok(effort)
+}
+
+/// Frees a cut list. NULL is allowed and does nothing.
+///
+/// # Safety
+/// `cut_list` is NULL or comes from `upstand_cut_list_new`, was not freed, and no thread uses it.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_free(cut_list: *mut CutList) {
+    if !cut_list.is_null() {
+        // SAFETY: the caller promises that it is ours and still alive.
+        drop(unsafe { Box::from_raw(cut_list) });
+    }
+}
+
+/// The numbers of a cut list into `*summary`.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `summary` is NULL or may
+/// be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_summarise(
+    context: *mut Context,
+    cut_list: *const CutList,
+    summary: *mut CutListSummary,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (cut_list, summary) = unsafe { (reference(cut_list, "cut_list")?, output(summary, "summary")?) };
+        let answer = &cut_list.answer;
+        summary.write(CutListSummary {
+            bars: answer.bar_count,
+            joints: answer.joint_count,
+            pieces: answer.piece_count(),
+            cost: answer.cost,
+            bound_bars: answer.bound.bars,
+            bound_cost: answer.bound.cost,
+            bound_joints: answer.bound.joints,
+            proven: u64::from(answer.proven()),
+        });
+        Ok(())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// The cut list as JSON into `buffer`: the same bytes as from every other language. With `buffer` NULL only `*length`
+/// is written, the length without the final NUL; otherwise `capacity` must be at least that and one more.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `buffer` is NULL or may
+/// be written for `capacity` bytes; `length` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_to_json(
+    context: *mut Context,
+    cut_list: *const CutList,
+    buffer: *mut c_char,
+    capacity: usize,
+    length: *mut usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        unsafe { copy_text(&reference(cut_list, "cut_list")?.json, buffer, capacity, length) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}

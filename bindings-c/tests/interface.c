@@ -1,0 +1,181 @@
+/* The promises of the C interface: statuses, nulls, buffers, ownership, threads. */
+#undef NDEBUG
+#include <assert.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "upstand.h"
+
+static const char JOB[] = "{\"schema\": \"upstand/job/1\", \"roofs\": [{\"outer\": {\"points\": [[0, 0], [6000, 0], "
+                          "[6000, 4000], [0, 4000]], \"kinds\": [\"drip\", \"open_side\", \"abutment\", "
+                          "\"open_side\"]}}]}";
+/* Two things are wrong with it, in two roofs. */
+static const char BAD[] = "{\"schema\": \"upstand/job/1\", \"roofs\": [{\"outer\": {\"points\": [[0, 0], [1000, 0]], "
+                          "\"kinds\": [\"drip\", \"drip\"]}}, {\"outer\": {\"points\": [[0, 0], [9000, 0], "
+                          "[9000, 4000]], \"kinds\": [\"drip\"]}}]}";
+
+static void versions(void) {
+    assert(strcmp(upstand_version(), UPSTAND_VERSION) == 0);
+    assert(upstand_abi_version() == UPSTAND_ABI_VERSION);
+}
+
+static void statuses(void) {
+    assert(strcmp(upstand_status_slug(UPSTAND_OK), "ok") == 0);
+    assert(strcmp(upstand_status_slug(UPSTAND_SELF_CROSSING), "self_crossing") == 0);
+    assert(upstand_status_slug(9999) == NULL && upstand_status_meaning(9999) == NULL);
+    for (size_t i = 0; i < upstand_status_count(); i++) {
+        assert(strlen(upstand_status_slug(upstand_status_at(i))) > 0);
+        assert(strlen(upstand_status_meaning(upstand_status_at(i))) > 0);
+        assert(i == 0 || upstand_status_at(i) > upstand_status_at(i - 1));
+    }
+}
+
+static void nulls(void) {
+    upstand_context *context = upstand_context_new();
+    upstand_plan *plan = NULL;
+    upstand_cutting *cutting = NULL;
+    upstand_cut_list *cut_list = NULL;
+    upstand_cut_list_summary numbers;
+    int64_t length_um = 1;
+    size_t length = 0;
+    upstand_status status = 0;
+
+    upstand_context_free(NULL);
+    upstand_plan_free(NULL);
+    upstand_cutting_free(NULL);
+    upstand_cut_list_free(NULL);
+    assert(upstand_context_problem_count(NULL) == 0);
+    assert(upstand_context_problem(NULL, 0, &status) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_context_message(NULL, 0, NULL, 0, &length) == UPSTAND_NULL_ARGUMENT);
+
+    assert(upstand_plan_new(NULL, JOB, strlen(JOB), &plan) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_new(context, NULL, 0, &plan) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_new(context, JOB, strlen(JOB), NULL) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_to_json(context, NULL, NULL, 0, &length) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_summarise(context, NULL, NULL) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_job_check(context, NULL, 0) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cutting_new(context, NULL) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cutting_add_bars(context, NULL, &length_um, NULL, NULL, 1) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cut_list_new(context, NULL, 0, 0, &cut_list) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cut_list_summarise(context, NULL, &numbers) == UPSTAND_NULL_ARGUMENT);
+
+    assert(upstand_cutting_new(context, &cutting) == UPSTAND_OK);
+    assert(upstand_cutting_add_bars(context, cutting, NULL, NULL, NULL, 1) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cutting_add_bars(context, cutting, NULL, NULL, NULL, 0) == UPSTAND_OK);
+    /* A size product that overflows is refused before memory is read. */
+    assert(upstand_cutting_add_runs(context, cutting, &length_um, NULL, NULL, SIZE_MAX / 2) == UPSTAND_TOO_LARGE);
+    assert(upstand_cutting_set_rule(context, cutting, 99, 0) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_cutting_set_rule(context, cutting, UPSTAND_RULE_MINIMISE, 3) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_cutting_set_rule(context, cutting, UPSTAND_RULE_JOINT_COST, -1) == UPSTAND_BAD_ARGUMENT);
+    assert(plan == NULL && cut_list == NULL);
+    upstand_cutting_free(cutting);
+    upstand_context_free(context);
+}
+
+static void problems(void) {
+    upstand_context *context = upstand_context_new();
+    upstand_plan *plan = NULL;
+    upstand_status status = 0;
+    size_t length = 77;
+    char buffer[256];
+
+    assert(upstand_plan_new(context, BAD, strlen(BAD), &plan) == UPSTAND_TOO_FEW_POINTS);
+    assert(plan == NULL);
+    assert(upstand_context_problem_count(context) == 2);
+    assert(upstand_context_problem(context, 1, &status) == UPSTAND_OK && status == UPSTAND_KIND_COUNT);
+    assert(upstand_context_path(context, 1, buffer, sizeof buffer, &length) == UPSTAND_OK);
+    assert(strcmp(buffer, "/roofs/1/outer/kinds") == 0 && length == strlen(buffer));
+    assert(upstand_context_message(context, 0, buffer, sizeof buffer, &length) == UPSTAND_OK && length > 10);
+    assert(upstand_context_message(context, 2, buffer, sizeof buffer, &length) == UPSTAND_BAD_ARGUMENT);
+    /* Reading problems does not clear them. */
+    assert(upstand_context_problem_count(context) == 2);
+
+    length = 77;
+    memset(buffer, 'x', sizeof buffer);
+    assert(upstand_context_path(context, 1, buffer, 20, &length) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(length == 77 && buffer[0] == 'x');
+    assert(upstand_context_path(context, 1, NULL, 0, &length) == UPSTAND_OK && length == 20);
+    assert(upstand_context_path(context, 1, buffer, 21, &length) == UPSTAND_OK);
+
+    assert(upstand_job_check(context, BAD, strlen(BAD)) == UPSTAND_TOO_FEW_POINTS);
+    assert(upstand_context_problem_count(context) == 2);
+    assert(upstand_job_check(context, "\xff", 1) == UPSTAND_BAD_UTF8);
+    assert(upstand_job_check(context, "", 0) == UPSTAND_BAD_JSON);
+    assert(upstand_job_check(context, JOB, strlen(JOB)) == UPSTAND_OK);
+    assert(upstand_context_problem_count(context) == 0);
+    upstand_context_free(context);
+}
+
+static void plans(void) {
+    upstand_context *context = upstand_context_new();
+    upstand_plan *plan = NULL;
+    upstand_plan *again = NULL;
+    upstand_plan_summary summary;
+    size_t length = 0;
+    char *json = NULL;
+    char *json_again = NULL;
+
+    assert(upstand_plan_new(context, JOB, strlen(JOB), &plan) == UPSTAND_OK);
+    assert(upstand_plan_summarise(context, plan, &summary) == UPSTAND_OK);
+    assert(summary.roofs == 1 && summary.runs == 4 && summary.pieces >= summary.runs);
+    assert(upstand_plan_to_json(context, plan, NULL, 0, &length) == UPSTAND_OK);
+    json = malloc(length + 1);
+    json_again = malloc(length + 1);
+    assert(json != NULL && json_again != NULL);
+    assert(upstand_plan_to_json(context, plan, json, length, &length) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_plan_to_json(context, plan, json, length + 1, &length) == UPSTAND_OK);
+    assert(strlen(json) == length);
+    assert(upstand_plan_from_json(context, json, length, &again) == UPSTAND_OK);
+    assert(upstand_plan_to_json(context, again, json_again, length + 1, &length) == UPSTAND_OK);
+    assert(strcmp(json, json_again) == 0);
+    assert(upstand_plan_from_json(context, JOB, strlen(JOB), &again) == UPSTAND_WRONG_SCHEMA);
+    free(json);
+    free(json_again);
+    upstand_plan_free(plan);
+    upstand_plan_free(again);
+    upstand_context_free(context);
+}
+
+/* 5.95 m is two bars of 3 m that lap by 50 mm, to the micrometre; one micrometre more takes a third. */
+static void cut_lists(void) {
+    upstand_context *context = upstand_context_new();
+    const int64_t bar = 3000000;
+    for (int more = 0; more < 2; more++) {
+        upstand_cutting *cutting = NULL;
+        upstand_cut_list *cut_list = NULL;
+        upstand_cut_list_summary summary;
+        const int64_t run = 5950000 + more;
+        const uint8_t bad_flag = 2;
+        const uint64_t quantity = 7;
+        size_t length = 0;
+
+        assert(upstand_cutting_new(context, &cutting) == UPSTAND_OK);
+        assert(upstand_cutting_add_bars(context, cutting, &bar, NULL, NULL, 1) == UPSTAND_OK);
+        assert(upstand_cutting_add_runs(context, cutting, &run, NULL, &bad_flag, 1) == UPSTAND_BAD_ARGUMENT);
+        assert(upstand_cutting_add_runs(context, cutting, &run, &quantity, NULL, 1) == UPSTAND_OK);
+        assert(upstand_cutting_set_rule(context, cutting, UPSTAND_RULE_LAP, 50000) == UPSTAND_OK);
+        assert(upstand_cut_list_new(context, cutting, 0, -1.0, &cut_list) == UPSTAND_BAD_OPTION);
+        assert(cut_list == NULL);
+        assert(upstand_cut_list_new(context, cutting, 0, 0.0, &cut_list) == UPSTAND_OK);
+        upstand_cutting_free(cutting);
+        assert(upstand_cut_list_summarise(context, cut_list, &summary) == UPSTAND_OK);
+        assert(summary.bars >= 14 + (uint64_t)more && summary.bound_bars <= summary.bars);
+        assert(summary.pieces == summary.joints + quantity);
+        assert(more == 1 || summary.joints == 7);
+        assert(upstand_cut_list_to_json(context, cut_list, NULL, 0, &length) == UPSTAND_OK && length > 100);
+        upstand_cut_list_free(cut_list);
+    }
+    upstand_context_free(context);
+}
+
+int main(void) {
+    versions();
+    statuses();
+    nulls();
+    problems();
+    plans();
+    cut_lists();
+    puts("interface: all checks passed");
+    return 0;
+}

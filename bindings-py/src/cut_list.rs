@@ -1,0 +1,304 @@
+//! `upstand.cut_list`: one cutting problem from plain lists, and its answer.
+
+use std::time::Duration;
+
+use pyo3::prelude::*;
+use pyo3::types::PyList;
+use serde_json::Value;
+use upstand::cutting::{self, Answer, Bar, CutBar, Effort, Minimise, Problem, Rules, Run, Status};
+use upstand::{Code, Error, Length};
+
+use crate::error::{raise, run};
+use crate::text::to_dict;
+use crate::value::{Place, to_value};
+
+/// Bars that are listed one by one; an answer in chains may stand for many more.
+const MOST_LISTED: u64 = 1_000_000;
+
+/// How to cut, and the bound that says how good it is.
+#[pyclass(name = "CutList", module = "upstand", frozen)]
+pub(crate) struct PyCutList {
+    problem: Problem,
+    answer: Answer,
+}
+
+/// One bar of a cut list.
+#[pyclass(name = "CutBar", module = "upstand", frozen, get_all)]
+pub(crate) struct PyCutBar {
+    kind: usize,
+    length: f64,
+    offcut: f64,
+    pieces: Py<PyList>,
+}
+
+/// One piece of one run.
+#[pyclass(name = "Piece", module = "upstand", frozen, get_all, eq)]
+#[derive(PartialEq)]
+pub(crate) struct PyPiece {
+    run: usize,
+    copy: u64,
+    part: u32,
+    parts: u32,
+    start: f64,
+    length: f64,
+}
+
+#[pyfunction]
+#[pyo3(signature = (
+    *, runs, bar, quantities = None, may_join = None, lap = None, kerf = None, trim_off = None, least_piece = None,
+    clear = None, joint_cost = 0, most_joints = None, least_useful = None, minimise = None, nodes = None, seconds = None
+))]
+#[allow(clippy::too_many_arguments)]
+pub(crate) fn cut_list(
+    py: Python<'_>,
+    runs: &Bound<'_, PyAny>,
+    bar: &Bound<'_, PyAny>,
+    quantities: Option<&Bound<'_, PyAny>>,
+    may_join: Option<&Bound<'_, PyAny>>,
+    lap: Option<&Bound<'_, PyAny>>,
+    kerf: Option<&Bound<'_, PyAny>>,
+    trim_off: Option<&Bound<'_, PyAny>>,
+    least_piece: Option<&Bound<'_, PyAny>>,
+    clear: Option<&Bound<'_, PyAny>>,
+    joint_cost: u64,
+    most_joints: Option<u32>,
+    least_useful: Option<&Bound<'_, PyAny>>,
+    minimise: Option<&Bound<'_, PyAny>>,
+    nodes: Option<u64>,
+    seconds: Option<f64>,
+) -> PyResult<PyCutList> {
+    let value = |object: Option<&Bound<'_, PyAny>>, path| object.map(|o| to_value(o, Place::root(path))).transpose();
+    let runs = to_value(runs, Place::root("/runs"))?;
+    let bars = to_value(bar, Place::root("/bars"))?;
+    let quantities = value(quantities, "/quantities")?;
+    let may_join = value(may_join, "/may_join")?;
+    let minimise = value(minimise, "/minimise")?;
+    let rule = |object, path: &'static str| -> PyResult<Length> {
+        let given: Option<Value> = value(object, path)?;
+        given.map_or(Ok(Length::ZERO), |given| length(&given, Place::root(path))).map_err(|e| raise(py, &e))
+    };
+    let rules = Rules {
+        lap: rule(lap, "/rules/lap")?,
+        kerf: rule(kerf, "/rules/kerf")?,
+        trim_off: rule(trim_off, "/rules/trim_off")?,
+        least_piece: rule(least_piece, "/rules/least_piece")?,
+        clear: rule(clear, "/rules/clear")?,
+        joint_cost,
+        most_joints,
+        least_useful: rule(least_useful, "/rules/least_useful")?,
+    };
+    let problem = || {
+        let mut problem = Problem::new(bars_of(&bars)?, runs_of(&runs, quantities.as_ref(), may_join.as_ref())?);
+        problem.rules = rules;
+        if let Some(word) = &minimise {
+            problem.minimise = minimise_of(word)?;
+        }
+        Ok((problem, effort(nodes, seconds)?))
+    };
+    let (problem, effort) = problem().map_err(|error: Error| raise(py, &error))?;
+    let answer = run(py, || cutting::solve(&problem, &effort))?;
+    Ok(PyCutList { problem, answer })
+}
+
+fn length(value: &Value, place: Place<'_>) -> Result<Length, Error> {
+    let number = value.as_f64().ok_or_else(|| place.error(Code::BadValue, format!("{value} is not a length in mm")))?;
+    Length::try_from_mm_f64(number).map_err(|error| error.under(&place.pointer()))
+}
+
+fn array<'v>(value: &'v Value, place: Place<'_>, what: &str) -> Result<&'v [Value], Error> {
+    value.as_array().map(Vec::as_slice).ok_or_else(|| place.error(Code::BadValue, format!("{what} are a list")))
+}
+
+/// Bars as one length, a list of lengths, or a list of (length, cost, available) in which the last two may be left out.
+fn bars_of(value: &Value) -> Result<Vec<Bar>, Error> {
+    let place = Place::root("/bars");
+    if value.is_number() {
+        return Ok(vec![Bar::of(length(value, place.item(0).field("length"))?)]);
+    }
+    let bar = |(index, value): (usize, &Value)| {
+        let place = place.item(index);
+        let Some(parts) = value.as_array() else {
+            return Ok(Bar::of(length(value, place.field("length"))?));
+        };
+        let (first, cost, available) = match parts.as_slice() {
+            [first] => (first, None, None),
+            [first, cost] => (first, Some(cost), None),
+            [first, cost, available] => (first, Some(cost), Some(available)),
+            _ => return Err(place.error(Code::BadValue, "a bar is a length, or (length, cost, available)")),
+        };
+        Ok(Bar {
+            length: length(first, place.field("length"))?,
+            cost: cost.map_or(Ok(None), |cost| optional_count(cost, place.field("cost")))?,
+            available: available.map_or(Ok(None), |available| optional_count(available, place.field("available")))?,
+        })
+    };
+    array(value, place, "bars")?.iter().enumerate().map(bar).collect()
+}
+
+fn optional_count(value: &Value, place: Place<'_>) -> Result<Option<u64>, Error> {
+    if value.is_null() { Ok(None) } else { count(value, place).map(Some) }
+}
+
+fn count(value: &Value, place: Place<'_>) -> Result<u64, Error> {
+    value.as_u64().ok_or_else(|| place.error(Code::BadValue, format!("{value} is not a whole number from 0")))
+}
+
+fn runs_of(runs: &Value, quantities: Option<&Value>, may_join: Option<&Value>) -> Result<Vec<Run>, Error> {
+    let place = Place::root("/runs");
+    let lengths = array(runs, place, "runs")?;
+    let quantities = quantities.map(|value| array(value, Place::root("/quantities"), "quantities")).transpose()?;
+    let alike = |given: &[Value], name: &str| {
+        if given.len() == lengths.len() {
+            return Ok(());
+        }
+        let message = format!("{} {name} for {} runs: one for each is needed", given.len(), lengths.len());
+        Err(Error::new(Code::BadArgument, format!("/{name}"), message))
+    };
+    alike(quantities.unwrap_or(lengths), "quantities")?;
+    if let Some(Value::Array(each)) = may_join {
+        alike(each, "may_join")?;
+    }
+    let run = |(index, value): (usize, &Value)| {
+        let at = place.item(index);
+        let quantity = quantities.map_or(Ok(1), |given| count(&given[index], at.field("quantity")))?;
+        let may_join = match may_join {
+            None => true,
+            Some(Value::Array(each)) => truth(&each[index], at.field("may_join"))?,
+            Some(all) => truth(all, Place::root("/may_join"))?,
+        };
+        Ok(Run { may_join, ..Run::of(length(value, at.field("length"))?, quantity) })
+    };
+    lengths.iter().enumerate().map(run).collect()
+}
+
+fn truth(value: &Value, place: Place<'_>) -> Result<bool, Error> {
+    value.as_bool().ok_or_else(|| place.error(Code::BadValue, format!("{value} is not True or False")))
+}
+
+fn minimise_of(value: &Value) -> Result<Minimise, Error> {
+    serde_json::from_value(value.clone()).map_err(|_| {
+        Error::new(Code::BadOption, "/minimise", format!("{value} is not \"bars\", \"cost\" or \"joints\""))
+    })
+}
+
+fn effort(nodes: Option<u64>, seconds: Option<f64>) -> Result<Effort, Error> {
+    let mut effort = Effort::default();
+    if let Some(nodes) = nodes {
+        effort.nodes = nodes;
+    }
+    if let Some(seconds) = seconds {
+        let time = Duration::try_from_secs_f64(seconds).map_err(|_| {
+            Error::new(Code::BadOption, "/seconds", format!("{seconds} is not a time limit in seconds from 0"))
+        })?;
+        effort.time = Some(time);
+    }
+    Ok(effort)
+}
+
+#[pymethods]
+impl PyCutList {
+    #[getter]
+    fn bar_count(&self) -> u64 {
+        self.answer.bar_count
+    }
+
+    #[getter]
+    fn joint_count(&self) -> u64 {
+        self.answer.joint_count
+    }
+
+    #[getter]
+    fn cost(&self) -> u64 {
+        self.answer.cost
+    }
+
+    #[getter]
+    fn proven(&self) -> bool {
+        self.answer.proven()
+    }
+
+    #[getter]
+    fn status(&self) -> &'static str {
+        match self.answer.status {
+            Status::ProvenBest => "proven_best",
+            Status::BestFound => "best_found",
+        }
+    }
+
+    #[getter]
+    fn bound(&self) -> u64 {
+        self.answer.bound.bars
+    }
+
+    #[getter]
+    fn bars<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyList>> {
+        if self.answer.bar_count > MOST_LISTED {
+            let message =
+                format!("{} bars are too many to list one by one: see the chains of to_dict()", self.answer.bar_count);
+            return Err(raise(py, &Error::new(Code::TooLarge, "", message)));
+        }
+        let list = PyList::empty(py);
+        // Copies are numbered within a chain: of the runs made by earlier chains, so many are behind.
+        let mut made = vec![0; self.problem.runs.len()];
+        for chain in &self.answer.chains {
+            for _ in 0..chain.times {
+                let mut next = made.clone();
+                for bar in &chain.bars {
+                    list.append(self.bar(py, bar, &made, &mut next)?)?;
+                }
+                made = next;
+            }
+        }
+        Ok(list)
+    }
+
+    fn to_json(&self) -> String {
+        serde_json::to_string(&self.answer).expect("an answer has string keys and finite numbers")
+    }
+
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        to_dict(py, &self.to_json())
+    }
+
+    fn __repr__(&self) -> String {
+        let Answer { bar_count, joint_count, bound, .. } = &self.answer;
+        format!(
+            "CutList(bar_count={bar_count}, joint_count={joint_count}, bound={}, status={:?})",
+            bound.bars,
+            self.status()
+        )
+    }
+}
+
+impl PyCutList {
+    fn bar(&self, py: Python<'_>, bar: &CutBar, made: &[u64], next: &mut [u64]) -> PyResult<PyCutBar> {
+        let pieces = bar.pieces.iter().map(|piece| {
+            let copy = made[piece.run] + piece.copy;
+            next[piece.run] = next[piece.run].max(copy + 1);
+            let &cutting::Piece { run, part, parts, start, length, .. } = piece;
+            PyPiece { run, copy, part, parts, start: start.mm(), length: length.mm() }
+        });
+        Ok(PyCutBar {
+            kind: bar.bar,
+            length: self.problem.bars[bar.bar].length.mm(),
+            offcut: bar.offcut.mm(),
+            pieces: PyList::new(py, pieces.map(|piece| Py::new(py, piece)).collect::<PyResult<Vec<_>>>()?)?.unbind(),
+        })
+    }
+}
+
+#[pymethods]
+impl PyCutBar {
+    fn __repr__(&self, py: Python<'_>) -> String {
+        let pieces = self.pieces.bind(py).len();
+        format!("CutBar(kind={}, length={}, pieces={pieces}, offcut={})", self.kind, self.length, self.offcut)
+    }
+}
+
+#[pymethods]
+impl PyPiece {
+    fn __repr__(&self) -> String {
+        let PyPiece { run, copy, part, parts, start, length } = self;
+        format!("Piece(run={run}, copy={copy}, part={part}, parts={parts}, start={start}, length={length})")
+    }
+}

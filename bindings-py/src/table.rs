@@ -1,0 +1,204 @@
+//! A plan's lists as tables: columns of equal length and one type each, ready for a data frame.
+
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+use serde::Serialize;
+use upstand::{Code, Error, Plan};
+
+use crate::plan::grade;
+
+/// The tables of a plan.
+pub(crate) const NAMES: [&str; 8] = ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings"];
+
+/// Columns in order.
+pub(crate) struct Table(Vec<(&'static str, Column)>);
+
+enum Column {
+    Index(Vec<u64>),
+    Number(Vec<f64>),
+    Maybe(Vec<Option<f64>>),
+    Text(Vec<String>),
+    MaybeText(Vec<Option<String>>),
+}
+
+impl Table {
+    pub(crate) fn into_dict(self, py: Python<'_>) -> PyResult<Bound<'_, PyAny>> {
+        let dict = PyDict::new(py);
+        for (name, column) in self.0 {
+            match column {
+                Column::Index(values) => dict.set_item(name, values)?,
+                Column::Number(values) => dict.set_item(name, values)?,
+                Column::Maybe(values) => dict.set_item(name, values)?,
+                Column::Text(values) => dict.set_item(name, values)?,
+                Column::MaybeText(values) => dict.set_item(name, values)?,
+            }
+        }
+        Ok(dict.into_any())
+    }
+}
+
+/// One table of a plan.
+pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
+    Ok(match name {
+        "roofs" => roofs(plan),
+        "corners" => corners(plan),
+        "runs" => runs(plan),
+        "bars" => bars(plan),
+        "pieces" => pieces(plan),
+        "strips" => strips(plan),
+        "takeoff" => takeoff(plan),
+        "findings" => findings(plan),
+        _ => {
+            let message = format!("{name:?} is not a table of a plan: {}", NAMES.join(", "));
+            return Err(Error::new(Code::BadArgument, "/name", message));
+        }
+    })
+}
+
+/// A column of some field of every row.
+fn column<R, V>(rows: &[R], kind: impl Fn(Vec<V>) -> Column, field: impl Fn(&R) -> V) -> Column {
+    kind(rows.iter().map(field).collect())
+}
+
+fn index(value: usize) -> u64 {
+    value as u64
+}
+
+/// The word that a value has on the wire.
+fn word(value: impl Serialize) -> String {
+    match serde_json::to_value(value) {
+        Ok(serde_json::Value::String(word)) => word,
+        other => unreachable!("only unit variants are passed, got {other:?}"),
+    }
+}
+
+fn roofs(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> = plan.roofs.iter().enumerate().collect();
+    Table(vec![
+        ("roof", column(&rows, Index, |(i, _)| index(*i))),
+        ("name", column(&rows, Text, |(_, roof)| roof.name.clone())),
+        ("area_m2", column(&rows, Number, |(_, roof)| roof.area_m2)),
+        ("holes", column(&rows, Index, |(_, roof)| index(roof.rings.len().saturating_sub(1)))),
+        ("bare_deck_m2", column(&rows, Number, |(_, roof)| roof.mat.bare_deck_m2)),
+        ("mat_laid_m2", column(&rows, Number, |(_, roof)| roof.mat.laid_m2)),
+        ("tape_mm", column(&rows, Number, |(_, roof)| roof.mat.tape.mm())),
+    ])
+}
+
+fn corners(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> =
+        plan.roofs.iter().enumerate().flat_map(|(i, r)| r.trims.corners.iter().map(move |c| (i, c))).collect();
+    Table(vec![
+        ("roof", column(&rows, Index, |(i, _)| index(*i))),
+        ("ring", column(&rows, Index, |(_, corner)| index(corner.ring))),
+        ("x_mm", column(&rows, Number, |(_, corner)| corner.at.x.mm())),
+        ("y_mm", column(&rows, Number, |(_, corner)| corner.at.y.mm())),
+        ("turn", column(&rows, Text, |(_, corner)| word(corner.turn))),
+        ("turn_deg", column(&rows, Number, |(_, corner)| corner.turn_deg)),
+        ("before", column(&rows, Index, |(_, corner)| index(corner.before))),
+        ("after", column(&rows, Index, |(_, corner)| index(corner.after))),
+        ("patches", column(&rows, Index, |(_, corner)| corner.patches.into())),
+    ])
+}
+
+fn runs(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> =
+        plan.roofs.iter().enumerate().flat_map(|(i, r)| r.trims.runs.iter().map(move |run| (i, run))).collect();
+    Table(vec![
+        ("roof", column(&rows, Index, |(i, _)| index(*i))),
+        ("mark", column(&rows, Text, |(_, run)| run.mark.clone())),
+        ("kind", column(&rows, Text, |(_, run)| run.kind.word().into())),
+        ("ring", column(&rows, Index, |(_, run)| index(run.ring))),
+        ("line_length_mm", column(&rows, Number, |(_, run)| run.line_length.mm())),
+        ("cut_length_mm", column(&rows, Number, |(_, run)| run.cut_length.mm())),
+        ("start_cut", column(&rows, Text, |(_, run)| word(run.start.cut))),
+        ("start_angle_deg", column(&rows, Number, |(_, run)| run.start.angle_deg)),
+        ("end_cut", column(&rows, Text, |(_, run)| word(run.end.cut))),
+        ("end_angle_deg", column(&rows, Number, |(_, run)| run.end.angle_deg)),
+        ("joints", column(&rows, Index, |(_, run)| index(run.joints.len()))),
+        ("fixings", column(&rows, Index, |(_, run)| run.fixings)),
+    ])
+}
+
+fn bars(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> = plan.cut_lists.iter().flat_map(|list| list.bars.iter().map(move |bar| (list, bar))).collect();
+    Table(vec![
+        ("material", column(&rows, Text, |(list, _)| word(list.material))),
+        ("bar", column(&rows, Index, |(_, bar)| bar.number)),
+        ("length_mm", column(&rows, Number, |(_, bar)| bar.length.mm())),
+        ("source", column(&rows, Text, |(_, bar)| word(bar.source))),
+        ("pieces", column(&rows, Index, |(_, bar)| index(bar.pieces.len()))),
+        ("offcut_mm", column(&rows, Number, |(_, bar)| bar.offcut.mm())),
+    ])
+}
+
+fn pieces(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let bars = plan.cut_lists.iter().flat_map(|list| list.bars.iter().map(move |bar| (list, bar)));
+    let rows: Vec<_> = bars.flat_map(|(list, bar)| bar.pieces.iter().map(move |piece| (list, bar, piece))).collect();
+    Table(vec![
+        ("material", column(&rows, Text, |(list, _, _)| word(list.material))),
+        ("bar", column(&rows, Index, |(_, bar, _)| bar.number)),
+        ("mark", column(&rows, Text, |(_, _, piece)| piece.mark.clone())),
+        ("roof", column(&rows, Index, |(_, _, piece)| index(piece.roof))),
+        ("run", column(&rows, Index, |(_, _, piece)| index(piece.run))),
+        ("at_mm", column(&rows, Number, |(_, _, piece)| piece.at.mm())),
+        ("start_along_mm", column(&rows, Number, |(_, _, piece)| piece.start_along.mm())),
+        ("length_mm", column(&rows, Number, |(_, _, piece)| piece.length.mm())),
+    ])
+}
+
+fn strips(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let strips = plan.roofs.iter().enumerate().flat_map(|(i, roof)| roof.mat.strips.iter().map(move |s| (i, s)));
+    let rows: Vec<_> = strips.flat_map(|(i, strip)| strip.pieces.iter().map(move |piece| (i, strip, piece))).collect();
+    Table(vec![
+        ("roof", column(&rows, Index, |(i, _, _)| index(*i))),
+        ("strip", column(&rows, Index, |(_, strip, _)| strip.number)),
+        ("mark", column(&rows, Text, |(_, _, piece)| piece.mark.clone())),
+        ("length_mm", column(&rows, Number, |(_, _, piece)| piece.length.mm())),
+        ("width_mm", column(&rows, Number, |(_, _, piece)| piece.width.mm())),
+        ("roll", column(&rows, Index, |(_, _, piece)| piece.roll)),
+        ("area_m2", column(&rows, Number, |(_, _, piece)| piece.area_m2)),
+    ])
+}
+
+/// One row for each size of pack; a material without packs has one row without them.
+fn takeoff(plan: &Plan) -> Table {
+    use Column::{Index, Maybe, Number, Text};
+    let mut rows = Vec::new();
+    for line in &plan.takeoff {
+        if line.packs.is_empty() {
+            rows.push((line, None));
+        }
+        rows.extend(line.packs.iter().map(|pack| (line, Some(pack))));
+    }
+    Table(vec![
+        ("material", column(&rows, Text, |(line, _)| line.material.clone())),
+        ("name", column(&rows, Text, |(line, _)| line.name.clone())),
+        ("unit", column(&rows, Text, |(line, _)| line.unit.clone())),
+        ("net", column(&rows, Number, |(line, _)| line.net)),
+        ("allowance", column(&rows, Number, |(line, _)| line.allowance)),
+        ("pack_size", column(&rows, Maybe, |(_, pack)| pack.map(|pack| pack.size))),
+        ("packs", column(&rows, Index, |(_, pack)| pack.map_or(0, |pack| pack.count))),
+    ])
+}
+
+fn findings(plan: &Plan) -> Table {
+    use Column::{Maybe, MaybeText, Text};
+    let rows = &plan.findings;
+    Table(vec![
+        ("grade", column(rows, Text, |finding| grade(finding.grade).into())),
+        ("code", column(rows, Text, |finding| finding.code.clone())),
+        ("place", column(rows, Text, |finding| finding.place.clone())),
+        ("value", column(rows, Maybe, |finding| finding.value)),
+        ("limit", column(rows, Maybe, |finding| finding.limit)),
+        ("unit", column(rows, MaybeText, |finding| finding.unit.clone())),
+        ("basis", column(rows, Text, |finding| finding.basis.clone())),
+        ("text", column(rows, Text, |finding| finding.text.clone())),
+    ])
+}
