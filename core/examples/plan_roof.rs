@@ -3,6 +3,8 @@
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg` and
 //! `cut_list.txt` to `out/`, or to the folder named.
 
+use std::fmt::Write as _;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
@@ -16,6 +18,11 @@ const DEMO: &str = include_str!("demo/garden_room.json");
 const TIMED_RUNS: usize = 25;
 /// Width of the terminal that the tables are made for.
 const COLUMNS: usize = 80;
+
+/// Adds a line to a text. Writing to a `String` cannot fail.
+macro_rules! line {
+    ($text:expr, $($part:tt)+) => {{ let _ = writeln!($text, $($part)+); }};
+}
 
 struct Arguments {
     job: Option<PathBuf>,
@@ -58,9 +65,17 @@ fn run(arguments: &Arguments) -> Result<(), String> {
     };
     let job = Job::from_json(&text).map_err(|error| problems(&name, &error))?;
     let plan = upstand::plan(&job).map_err(|error| problems(&name, &error))?;
-    print_plan(&plan);
-    println!("\nPlanned {name} in {} (median of {TIMED_RUNS} runs).", milliseconds(median_time(&job)));
-    write(&plan, &arguments.out)
+    let mut text = report(&plan);
+    let time = milliseconds(median_time(&job));
+    line!(text, "\nPlanned {name} in {time} (median of {TIMED_RUNS} runs). Written:");
+    for path in write(&plan, &arguments.out)? {
+        line!(text, "  {}", path.display());
+    }
+    // A reader that stops early, such as `head`, is no error.
+    std::io::stdout().write_all(text.as_bytes()).or_else(|error| match error.kind() {
+        std::io::ErrorKind::BrokenPipe => Ok(()),
+        _ => Err(error.to_string()),
+    })
 }
 
 /// Every problem of a job, each with the place in the document.
@@ -95,7 +110,8 @@ fn milliseconds(time: Duration) -> String {
     format!("{:.2} ms", time.as_secs_f64() * 1_000.0)
 }
 
-fn write(plan: &Plan, out: &Path) -> Result<(), String> {
+/// Writes the plan's files; gives their paths.
+fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
     std::fs::create_dir_all(out).map_err(|error| format!("{}: {error}", out.display()))?;
     let files = [
         ("plan.json", plan.to_json()),
@@ -103,45 +119,49 @@ fn write(plan: &Plan, out: &Path) -> Result<(), String> {
         ("cut_list.svg", drawing::cut_list_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
     ];
-    for (file, text) in files {
+    let write = |(file, text): (&str, String)| {
         let path = out.join(file);
         std::fs::write(&path, text).map_err(|error| format!("{}: {error}", path.display()))?;
-        println!("  {}", path.display());
-    }
-    Ok(())
+        Ok(path)
+    };
+    files.into_iter().map(write).collect()
 }
 
-fn print_plan(plan: &Plan) {
-    println!("{}", plan.name.as_deref().unwrap_or("Roof"));
+/// All that a plan says, for a terminal.
+fn report(plan: &Plan) -> String {
+    let mut text = String::new();
+    line!(text, "{}", plan.name.as_deref().unwrap_or("Roof"));
     for roof in &plan.roofs {
-        print_roof(roof);
+        push_roof(&mut text, roof);
     }
-    print_findings(plan);
-    println!("\n{}", drawing::cut_list_text(plan).trim_end());
-    print_order(plan);
-    println!("\nBEFORE YOU START");
+    push_findings(&mut text, plan);
+    line!(text, "\n{}", drawing::cut_list_text(plan).trim_end());
+    push_order(&mut text, plan);
+    line!(text, "\nBEFORE YOU START");
     for caution in &plan.cautions {
-        bullet("-", caution);
+        bullet(&mut text, "-", caution);
     }
+    text
 }
 
-fn print_roof(roof: &RoofPlan) {
-    println!("\nROOF: {}", roof.name);
+fn push_roof(text: &mut String, roof: &RoofPlan) {
+    line!(text, "\nROOF: {}", roof.name);
     let openings = roof.rings.len().saturating_sub(1);
-    println!("  area {:.2} m2, openings {openings}, outlets {}\n", roof.area_m2, roof.outlets.len());
-    println!("  run      line     cut  start                end                  fixings joints");
+    line!(text, "  area {:.2} m2, openings {openings}, outlets {}\n", roof.area_m2, roof.outlets.len());
+    line!(text, "  run      line     cut  start                end                  fixings joints");
     for run in &roof.trims.runs {
         let (line, cut) = (mm(run.line_length), mm(run.cut_length));
         let (start, end) = (end_words(&run.start), end_words(&run.end));
         let joints: Vec<String> = run.joints.iter().map(|&joint| mm(joint)).collect();
         let joints = if joints.is_empty() { "-".to_string() } else { joints.join(" ") };
-        println!("  {:<5}{line:>8}{cut:>8}  {start:<20} {end:<20} {:>7} {joints}", run.mark, run.fixings);
+        line!(text, "  {:<5}{line:>8}{cut:>8}  {start:<20} {end:<20} {:>7} {joints}", run.mark, run.fixings);
     }
     let mat = &roof.mat;
     if mat.strips.is_empty() {
         return;
     }
-    println!(
+    line!(
+        text,
         "\n  mat: {} strips, lap {}, {:.2} m2 laid on {:.2} m2",
         mat.strips.len(),
         mat.lap,
@@ -149,29 +169,29 @@ fn print_roof(roof: &RoofPlan) {
         mat.area_m2
     );
     for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
-        println!("  {:<5}{:>8} x {:<6} roll {}", piece.mark, mm(piece.length), mm(piece.width), piece.roll);
+        line!(text, "  {:<5}{:>8} x {:<6} roll {}", piece.mark, mm(piece.length), mm(piece.width), piece.roll);
     }
-    println!("  tape {:.2} m, patches {}", mat.tape.m(), mat.patches.iter().map(|patch| patch.layers).sum::<u32>());
+    line!(text, "  tape {:.2} m, patches {}", mat.tape.m(), mat.patches.iter().map(|patch| patch.layers).sum::<u32>());
 }
 
-fn print_findings(plan: &Plan) {
+fn push_findings(text: &mut String, plan: &Plan) {
     if plan.findings.is_empty() {
         return;
     }
-    println!("\nFINDINGS");
+    line!(text, "\nFINDINGS");
     for finding in &plan.findings {
         let grade = match finding.grade {
             Grade::Refuse => "REFUSE",
             Grade::Caution => "CAUTION",
             Grade::Note => "NOTE",
         };
-        bullet(&format!("{grade:<8}"), &format!("{} ({})", finding.text, finding.place));
+        bullet(text, &format!("{grade:<8}"), &format!("{} ({})", finding.text, finding.place));
     }
 }
 
-fn print_order(plan: &Plan) {
-    println!("\nORDER");
-    println!("  {:<28}{:>12}{:>12}  buy", "material", "net", "allowance");
+fn push_order(text: &mut String, plan: &Plan) {
+    line!(text, "\nORDER");
+    line!(text, "  {:<28}{:>12}{:>12}  buy", "material", "net", "allowance");
     for line in &plan.takeoff {
         let amount = |value: f64| match line.unit.as_str() {
             "piece" => format!("{value:.0}"),
@@ -180,7 +200,7 @@ fn print_order(plan: &Plan) {
         let packs: Vec<String> =
             line.packs.iter().map(|pack| format!("{} x {} {}", pack.count, pack.size, line.unit)).collect();
         let packs = if packs.is_empty() { "as sold".to_string() } else { packs.join(" + ") };
-        println!("  {:<28}{:>12}{:>12}  {packs}", line.name, amount(line.net), amount(line.allowance));
+        line!(text, "  {:<28}{:>12}{:>12}  {packs}", line.name, amount(line.net), amount(line.allowance));
     }
 }
 
@@ -200,10 +220,10 @@ fn mm(length: Length) -> String {
 }
 
 /// A paragraph behind a mark, its lines aligned.
-fn bullet(mark: &str, text: &str) {
+fn bullet(text: &mut String, mark: &str, paragraph: &str) {
     let indent = mark.len() + 3;
-    for (index, line) in wrapped(text, COLUMNS - indent).into_iter().enumerate() {
-        if index == 0 { println!("  {mark} {line}") } else { println!("{:indent$}{line}", "") }
+    for (index, line) in wrapped(paragraph, COLUMNS - indent).into_iter().enumerate() {
+        if index == 0 { line!(text, "  {mark} {line}") } else { line!(text, "{:indent$}{line}", "") }
     }
 }
 
