@@ -21,6 +21,12 @@ impl Bounds {
         })
     }
 
+    /// Around a path of (x, y), which must not be empty.
+    pub(crate) fn around(path: &[(i64, i64)]) -> Bounds {
+        let first = path.first().copied().unwrap_or_default();
+        path.iter().fold(Bounds { low: first, high: first }, |bounds, &at| bounds.join(Bounds { low: at, high: at }))
+    }
+
     pub(crate) fn join(self, other: Bounds) -> Bounds {
         Bounds {
             low: (self.low.0.min(other.low.0), self.low.1.min(other.low.1)),
@@ -114,6 +120,22 @@ impl BoxTree {
                     open.extend([(a, right as usize), (a, b + 1)]);
                 }
                 (right, _) => open.extend([(right as usize, b), (a + 1, b)]),
+            }
+        }
+    }
+
+    /// Calls `found` with every box that meets `bounds`.
+    pub(crate) fn meeting(&self, bounds: Bounds, mut found: impl FnMut(usize)) {
+        let mut open = if self.nodes.is_empty() { Vec::new() } else { vec![0] };
+        while let Some(at) = open.pop() {
+            let node = &self.nodes[at];
+            if !node.bounds.meets(bounds) {
+                continue;
+            }
+            if node.right == 0 {
+                self.leaf(at).iter().filter(|(_, item)| item.meets(bounds)).for_each(|&(i, _)| found(i as usize));
+            } else {
+                open.extend([node.right as usize, at + 1]);
             }
         }
     }

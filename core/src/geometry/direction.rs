@@ -12,9 +12,7 @@ use super::point::{Point, Vector, cross, dot};
 /// assert_eq!(unit(Point::from_mm(1, 1), Point::from_mm(1, 1)), None);
 /// ```
 pub fn unit(from: Point, to: Point) -> Option<(f64, f64)> {
-    let along = Vector::between(from, to);
-    let length = along.length();
-    (length > 0.0).then(|| (along.x as f64 / length, along.y as f64 / length))
+    (from != to).then(|| Vector::between(from, to).unit())
 }
 
 /// Tangent of half the turn at `at`, on the way from `before` to `after`: positive for a left turn, as at the outer

@@ -11,11 +11,15 @@
 mod boxes;
 mod check;
 mod direction;
+mod frame;
+mod inset;
+mod overlay;
 mod point;
 mod ring;
 
 pub use check::{RingLimits, check};
 pub use direction::{interior_angle_deg, tan_half_turn, turn_deg, unit};
+pub use inset::{MITRE_LIMIT, inset};
 pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
 

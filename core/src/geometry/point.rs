@@ -79,6 +79,12 @@ impl Vector {
         let (x, y) = (self.x as f64, self.y as f64);
         (x * x + y * y).sqrt()
     }
+
+    /// Unit vector; zero for no way at all.
+    pub(crate) fn unit(self) -> (f64, f64) {
+        let length = self.length();
+        if length > 0.0 { (self.x as f64 / length, self.y as f64 / length) } else { (0.0, 0.0) }
+    }
 }
 
 /// Twice the area of the triangle that `a` and `b` span: positive where `b` lies to the left of `a`.
