@@ -137,6 +137,12 @@ codes! {
     BadReading = 801, "bad_reading";
     /// A reading names a roof that the job does not have.
     NoSuchPlace = 802, "no_such_place";
+    /// A measurement that makes no sense: a length of nothing, an angle beyond a turn, a point measured to itself.
+    BadMeasurement = 811, "bad_measurement";
+    /// The measurements do not hold a point in its place.
+    FloatingPoint = 812, "floating_point";
+    /// The measurements contradict each other so far that no positions meet them.
+    Clash = 813, "clash";
 }
 
 impl Code {

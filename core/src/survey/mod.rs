@@ -3,9 +3,13 @@
 //! [`check`] says which readings cannot be true: errors. [`inspect`] holds the true ones against the system's limits:
 //! findings. A finding reports a reading against a limit; it never says that a roof is safe, dry or sound beyond that.
 
+#[cfg(feature = "adjust")]
+pub mod adjust;
 mod check;
+pub mod imperial;
 mod input;
 mod inspect;
+pub mod traverse;
 
 pub use check::check;
 pub use input::{Covering, MoistureReading, Survey};
