@@ -16,11 +16,12 @@ const LARGEST_FRACTION: f64 = 0.25;
 const MOST_LAYERS: u32 = 100;
 
 impl System {
-    /// Every problem of the system, in the order of its fields. Trim sections and the corner table are checked where
-    /// trims are set out.
+    /// Every problem of the system, in the order of its fields. Whether the corner table has a row for
+    /// every corner is checked where trims are set out.
     ///
     /// Paths are JSON Pointers into the job. Codes: [`Code::BadSize`], [`Code::BadRate`], [`Code::BadTable`],
-    /// [`Code::BadMat`], [`Code::BadLiquid`].
+    /// [`Code::BadMat`], [`Code::BadLiquid`],
+    /// [`Code::BadSection`].
     ///
     /// ```
     /// use upstand::{Code, Length, System};
@@ -115,6 +116,7 @@ impl Problems {
 
     fn trim(&mut self, path: &str, trim: &Trim) {
         self.bars(path, &trim.bars, trim.lap.max(Length::ZERO), "lap");
+        self.0.extend(trim.section.check(&format!("/system{path}/section")));
         self.length(Code::BadSize, &format!("{path}/lap"), trim.lap, 0, LARGEST);
         self.count(Code::BadSize, &format!("{path}/fixing_lines"), trim.fixing_lines, 0);
         self.length(Code::BadSize, &format!("{path}/mat_onto"), trim.mat_onto, 0, LARGEST);
@@ -241,6 +243,7 @@ impl Problems {
             self.add(code, "/limits/most_points", format!("{} points make no ring: at least 3", limits.most_points));
         }
         self.number(code, "/limits/sharpest_mitre_deg", limits.sharpest_mitre_deg, (0.0, 179.0));
+        self.number(code, "/limits/gentlest_square_deg", limits.gentlest_square_deg, (0.0, 90.0));
         self.number(code, "/limits/straight_deg", limits.straight_deg, (0.0, 45.0));
     }
 }

@@ -8,8 +8,9 @@ use super::corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 use super::limit::Limits;
 use super::liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
 use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
+use super::section::Section;
 use super::timber::{Adhesive, Batten, Fixing};
-use super::trim::{BarSold, Section, Trim, Trims};
+use super::trim::{BarSold, Trim, Trims};
 use crate::length::Length;
 use crate::roof::Kind;
 

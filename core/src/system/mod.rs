@@ -10,6 +10,7 @@ mod demonstration;
 mod limit;
 mod liquid;
 mod reinforcement;
+mod section;
 mod timber;
 mod trim;
 
@@ -17,8 +18,9 @@ pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
 pub use liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
+pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
-pub use trim::{BarSold, Section, Trim, Trims};
+pub use trim::{BarSold, Trim, Trims};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::section::Section;
 use crate::length::Length;
 use crate::money::Money;
 use crate::roof::Kind;
@@ -53,22 +54,6 @@ pub struct Trim {
     /// How far the mat runs over the seam onto the deck flange.
     #[serde(default)]
     pub mat_onto: Length,
-}
-
-/// A cross-section: a polyline in (outward, up), seen with the outside to the right.
-///
-/// `outward` is measured from the outline, `up` from the deck. Facet `i` joins point `i` to point `i + 1`.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Section {
-    /// The points, from the inner edge of the deck flange outward, or from the deck up a wall.
-    pub points: Vec<(Length, Length)>,
-    /// Index of the facet that lies on the deck.
-    pub deck_flange: usize,
-    /// Index of the facet that shows, or that stands against the wall.
-    pub face: usize,
-    /// Thickness of the material.
-    pub thickness: Length,
 }
 
 /// One length in which a trim is sold.

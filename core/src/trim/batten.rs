@@ -16,6 +16,7 @@ use super::result::{Hand, PieceEnd, RoofTrims, Turn};
 /// The battens to cut, run by run.
 pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> Vec<Wanted> {
     let battened = |trims: &RoofTrims, run: usize| job.system.trims.of(trims.runs[run].kind).battened;
+    let increment = job.system.cutting_increment.max(Length::from_um(1));
     let mut wanted = Vec::new();
     for (roof, (trims, outline)) in roofs.iter().zip(outlines).enumerate() {
         // Corners and stretches stand in the same order: corner `i` is where run `i` begins.
@@ -32,7 +33,7 @@ pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> V
             }
         }
         for (i, (start, end)) in starts.into_iter().zip(ends).enumerate().filter(|(i, _)| battened(trims, *i)) {
-            let length = (trims.runs[i].line_length + start.1 + end.1).round_up(job.system.cutting_increment);
+            let length = (trims.runs[i].line_length + start.1 + end.1).round_up(increment);
             wanted.push(Wanted { roof, run: i, length, start: start.0, end: end.0 });
         }
     }

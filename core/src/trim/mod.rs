@@ -3,14 +3,15 @@
 mod batten;
 mod corner;
 mod cut;
+mod development;
 mod end;
 mod fixing;
 #[cfg(test)]
 mod law_tests;
 mod result;
-mod section;
 mod set_out;
 
+pub use development::{Development, FacetCut, develop};
 pub use fixing::fixings_on_line;
 pub use result::{
     BarSource, Corner, CutList, End, Hand, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, TrimRun, Turn,

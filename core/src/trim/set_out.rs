@@ -80,11 +80,6 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
             }
         }
     }
-    let increment = job.system.cutting_increment;
-    if !increment.is_positive() {
-        let message = format!("cut lengths cannot be rounded up to multiples of {increment}: more than 0 is needed");
-        problems.push(Error::new(Code::BadSize, "/system/cutting_increment", message));
-    }
     problems.extend(check_cutting(job));
     problems
 }
@@ -135,6 +130,8 @@ fn set_out_ring(
     findings: &mut Vec<Finding>,
 ) -> Result<(), Error> {
     let count = ring.stretches.len();
+    // At least the grid, so that a system that was not checked does no harm.
+    let increment = job.system.cutting_increment.max(Length::from_um(1));
     let first_run = trims.runs.len();
     let mut meetings = Vec::with_capacity(count);
     for (k, (stretch, &bend)) in ring.stretches.iter().zip(&ring.bends).enumerate() {
@@ -171,7 +168,7 @@ fn set_out_ring(
             from: ring.points[stretch.first],
             to: ring.points[(stretch.first + stretch.edges) % n],
             line_length: stretch.length,
-            cut_length: (stretch.length + start.gain + end.gain).round_up(job.system.cutting_increment),
+            cut_length: (stretch.length + start.gain + end.gain).round_up(increment),
             start,
             end,
             joints: Vec::new(),

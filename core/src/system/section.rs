@@ -1,0 +1,264 @@
+//! Cross-sections of preformed trims.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::corner::Reach;
+use crate::error::{Code, Error};
+use crate::geometry::{Point, orient, turns_back};
+use crate::length::Length;
+
+/// A cross-section: a polyline in (outward, up), seen with the outside to the right.
+///
+/// `outward` is measured from the outline, `up` from the deck. Facet `i` joins point `i` to point `i + 1`. The line is
+/// that of the outer surface; the material's thickness lies behind it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Section {
+    /// The points, from the inner edge of the deck flange outward, or from the deck up a wall.
+    pub points: Vec<(Length, Length)>,
+    /// Index of the facet that lies on the deck.
+    pub deck_flange: usize,
+    /// Index of the facet that shows, or that stands against the wall.
+    pub face: usize,
+    /// Thickness of the material.
+    pub thickness: Length,
+}
+
+/// What a facet of a section is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Leg {
+    /// Before the deck flange: a turned edge.
+    Edge,
+    /// Lies on the deck; tape and mat come onto it.
+    DeckFlange,
+    /// Between the deck flange and the face.
+    Rise,
+    /// Shows, or stands against the wall.
+    Face,
+    /// Beyond the face: a drip return, a top edge turned back.
+    Return,
+}
+
+/// Most points of a section.
+const MOST_POINTS: usize = 100;
+/// Furthest that a section reaches from the outline or the deck.
+const FURTHEST: Length = Length::from_mm(5_000);
+/// Thickest material that is bent to a section.
+const THICKEST: Length = Length::from_mm(50);
+
+impl Section {
+    /// Every problem of the section that stands at `path`: too few points or too many, points that coincide or lie far
+    /// off, a line that touches itself, a deck flange that is not level or does not run outward, a face that is no
+    /// facet of its own. All are [`Code::BadSection`].
+    ///
+    /// ```
+    /// use upstand::{Code, system::Trims};
+    ///
+    /// let mut section = Trims::default().drip.section;
+    /// assert!(section.check("").is_empty());
+    /// section.face = section.deck_flange;
+    /// let problems = section.check("/system/trims/drip/section");
+    /// assert_eq!((problems[0].code(), problems[0].path()), (Code::BadSection, "/system/trims/drip/section/face"));
+    /// ```
+    pub fn check(&self, path: &str) -> Vec<Error> {
+        let mut problems = Vec::new();
+        let mut add = |step: &str, message: String| {
+            problems.push(Error::new(Code::BadSection, format!("{path}/{step}"), message));
+        };
+        let count = self.points.len();
+        if !(3..=MOST_POINTS).contains(&count) {
+            add("points", format!("{count} points: a section has a flange and a face, so 3 to {MOST_POINTS}"));
+            return problems;
+        }
+        let far = |length: Length| length > FURTHEST || length < -FURTHEST;
+        for (i, &(outward, up)) in self.points.iter().enumerate() {
+            if far(outward) || far(up) {
+                add(
+                    &format!("points/{i}"),
+                    format!("({outward}, {up}) is out of reach: at most {FURTHEST} either way"),
+                );
+            } else if i > 0 && self.points[i - 1] == (outward, up) {
+                add(&format!("points/{i}"), format!("({outward}, {up}) repeats the point before it"));
+            }
+        }
+        if let Some(facet) = self.touches_itself() {
+            add(&format!("points/{facet}"), "the facet from here touches another: no such section can be bent".into());
+        }
+        if self.deck_flange + 1 >= count {
+            add("deck_flange", format!("{} is no facet: they are numbered 0 to {}", self.deck_flange, count - 2));
+        } else {
+            let ((inner, low), (outer, high)) = (self.points[self.deck_flange], self.points[self.deck_flange + 1]);
+            if low != high || outer <= inner {
+                add("deck_flange", "the deck flange must be level and run outward".into());
+            }
+        }
+        if self.face + 1 >= count || self.face <= self.deck_flange {
+            let message = format!("{} is not the face: it must be a facet after the deck flange", self.face);
+            add("face", message);
+        }
+        if !self.thickness.is_positive() || self.thickness > THICKEST {
+            add("thickness", format!("{} is out of range: more than 0 and at most {THICKEST}", self.thickness));
+        }
+        problems
+    }
+
+    /// The first facet that meets a later one elsewhere than at their common point.
+    fn touches_itself(&self) -> Option<usize> {
+        let points: Vec<Point> = self.points.iter().map(|&point| point.into()).collect();
+        let facets = points.len() - 1;
+        (0..facets).find(|&i| {
+            let folded = i + 2 < points.len() && turns_back(points[i], points[i + 1], points[i + 2]);
+            folded || (i + 2..facets).any(|j| meet(points[i], points[i + 1], points[j], points[j + 1]))
+        })
+    }
+
+    /// What facet `facet` is; `None` where there is no such facet.
+    pub fn leg(&self, facet: usize) -> Option<Leg> {
+        if facet + 1 >= self.points.len() {
+            None
+        } else if facet < self.deck_flange {
+            Some(Leg::Edge)
+        } else if facet == self.deck_flange {
+            Some(Leg::DeckFlange)
+        } else if facet < self.face {
+            Some(Leg::Rise)
+        } else if facet == self.face {
+            Some(Leg::Face)
+        } else {
+            Some(Leg::Return)
+        }
+    }
+
+    /// The girth at each point: the distance along the section from its first point. The last is the width of the flat
+    /// material, bends not allowed for. Facets are measured to the nearest micrometre.
+    ///
+    /// ```
+    /// use upstand::{Length, system::Trims};
+    ///
+    /// let girth = Trims::default().drip.section.girth();
+    /// assert_eq!(girth, [0, 112, 170, 176].map(Length::from_mm));
+    /// ```
+    pub fn girth(&self) -> Vec<Length> {
+        let mut stations = Vec::with_capacity(self.points.len());
+        let mut girth = Length::ZERO;
+        for (i, &point) in self.points.iter().enumerate() {
+            if i > 0 {
+                girth += Point::from(self.points[i - 1]).distance(point.into());
+            }
+            stations.push(girth);
+        }
+        stations
+    }
+
+    /// The outermost line: the greatest outward offset.
+    pub fn outermost(&self) -> Length {
+        self.points.iter().map(|&(outward, _)| outward).max().unwrap_or_default()
+    }
+
+    /// The innermost line: the least outward offset.
+    pub fn innermost(&self) -> Length {
+        self.points.iter().map(|&(outward, _)| outward).min().unwrap_or_default()
+    }
+
+    /// The outward offsets of the two edges of the deck flange, the inner first.
+    fn flange(&self) -> (Length, Length) {
+        let outward = |i: usize| self.points.get(i).map(|&(outward, _)| outward).unwrap_or_default();
+        (outward(self.deck_flange), outward(self.deck_flange.saturating_add(1)))
+    }
+
+    /// The inner edge of the deck flange, where the seam to the deck is.
+    pub fn seam(&self) -> Length {
+        self.flange().0
+    }
+
+    /// The outer edge of the deck flange, where the trim begins to rise or to fall.
+    pub fn foot(&self) -> Length {
+        self.flange().1
+    }
+
+    /// The line that another trim's end reaches.
+    pub fn line(&self, reach: Reach) -> Length {
+        match reach {
+            Reach::Outline => Length::ZERO,
+            Reach::Outermost => self.outermost(),
+            Reach::Foot => self.foot(),
+            Reach::Seam => self.seam(),
+        }
+    }
+}
+
+/// Whether two facets have a point in common.
+fn meet(a: Point, b: Point, c: Point, d: Point) -> bool {
+    let side = |from, to, point| orient(from, to, point).signum();
+    let (at_a, at_b) = (side(c, d, a), side(c, d, b));
+    let (at_c, at_d) = (side(a, b, c), side(a, b, d));
+    let between = |p: Length, q: Length, r: Length| p.min(q) <= r && r <= p.max(q);
+    let on = |at, from: Point, to: Point, point: Point| {
+        at == 0 && between(from.x, to.x, point.x) && between(from.y, to.y, point.y)
+    };
+    at_a * at_b < 0 && at_c * at_d < 0
+        || on(at_a, c, d, a)
+        || on(at_b, c, d, b)
+        || on(at_c, a, b, c)
+        || on(at_d, a, b, d)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::system::Trims;
+
+    fn section(points: &[(i64, i64)]) -> Section {
+        let points = points.iter().map(|&(u, v)| (Length::from_mm(u), Length::from_mm(v))).collect();
+        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2) }
+    }
+
+    #[test]
+    fn lines_and_legs_of_the_demonstration_sections() {
+        let trims = Trims::default();
+        let raised = &trims.open_side.section;
+        let lines = [Reach::Seam, Reach::Foot, Reach::Outline, Reach::Outermost].map(|reach| raised.line(reach));
+        assert_eq!(lines, [-90, -22, 0, 27].map(Length::from_mm));
+        assert_eq!(trims.drip.section.foot(), trims.drip.section.outermost());
+        assert_eq!(trims.abutment.section.innermost(), Length::from_mm(-95));
+        let legs: Vec<_> = (0..5).filter_map(|facet| raised.leg(facet)).collect();
+        assert_eq!(legs, [Leg::DeckFlange, Leg::Rise, Leg::Rise, Leg::Face, Leg::Return]);
+        assert_eq!(raised.leg(5), None);
+        for trim in [&trims.drip, &trims.abutment, &trims.open_side] {
+            assert_eq!(trim.section.check(""), []);
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_bent_is_refused() {
+        let sound = section(&[(-85, 0), (27, 0), (27, -58)]);
+        let with = |change: fn(&mut Section)| {
+            let mut section = sound.clone();
+            change(&mut section);
+            section
+        };
+        let cases = [
+            (section(&[(-85, 0), (27, 0)]), "/points"),
+            (section(&[(-85, 0), (27, 0), (27, 0), (27, -58)]), "/points/2"),
+            (section(&[(-85, 0), (27, 0), (9_000, 0)]), "/points/2"),
+            // Folded back on itself; through the flange; back to the flange's edge.
+            (section(&[(-85, 0), (27, 0), (-20, 0)]), "/points/0"),
+            (section(&[(-85, 0), (27, 0), (27, -58), (0, -58), (0, 10)]), "/points/0"),
+            (section(&[(-85, 0), (27, 0), (27, -58), (-85, 0)]), "/points/0"),
+            (section(&[(-85, 0), (27, 3), (27, -58)]), "/deck_flange"),
+            (section(&[(27, 0), (-85, 0), (-85, 58)]), "/deck_flange"),
+            (with(|section| section.deck_flange = 2), "/deck_flange"),
+            (with(|section| section.face = 2), "/face"),
+            (with(|section| section.face = 0), "/face"),
+            (with(|section| section.thickness = Length::ZERO), "/thickness"),
+        ];
+        assert_eq!(sound.check(""), []);
+        for (section, path) in cases {
+            let problems = section.check("");
+            assert!(!problems.is_empty(), "{section:?}");
+            assert_eq!((problems[0].code(), problems[0].path()), (Code::BadSection, path), "{section:?}");
+        }
+    }
+}
