@@ -12,7 +12,7 @@ fn points(xy: &[(i64, i64)]) -> Vec<Point> {
 }
 
 fn end() -> End {
-    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO }
+    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO }
 }
 
 type Ring<'a> = (&'a [(i64, i64)], &'a [Kind]);

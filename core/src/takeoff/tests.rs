@@ -22,7 +22,13 @@ fn packs(line: &TakeoffLine) -> Vec<(f64, u64)> {
 }
 
 fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
-    let end = || End { cut: crate::system::EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO };
+    let end = || End {
+        cut: crate::system::EndCut::Square,
+        angle_deg: 0.0,
+        hand: None,
+        gain: Length::ZERO,
+        short: Length::ZERO,
+    };
     TrimRun {
         mark: kind.letter().to_string(),
         kind,

@@ -37,18 +37,19 @@ pub(super) fn cut_end(rule: &EndRule, bend: Bend, own: &Section, other: &Section
 /// An end cut in the plane that bisects the corner.
 pub(super) fn mitred(bend: Bend, own: &Section, extra: Length) -> End {
     let tan = bend.tan_half();
-    let longest = furthest(own, |u| u.um() as f64 * tan).0;
+    let (longest, shortest) = furthest(own, |u| u.um() as f64 * tan);
     End {
         cut: EndCut::Mitre,
         angle_deg: (bend.degrees() / 2.0).abs(),
         hand: Some(if tan < 0.0 { Hand::Left } else { Hand::Right }),
         gain: nearest(longest) + extra,
+        short: nearest(shortest) + extra,
     }
 }
 
 /// A square end that runs past the corner by `gain`.
 pub(super) fn square(gain: Length) -> End {
-    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain }
+    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain, short: gain }
 }
 
 /// How far the line at `u` runs past the corner to the other trim's line at `w`, in micrometres.
@@ -91,6 +92,7 @@ mod tests {
         let drip = Trims::default().drip.section;
         let outer = mitred(turn(90.0), &drip, Length::ZERO);
         assert_eq!((outer.gain, outer.hand), (Length::from_mm(27), Some(Hand::Right)));
+        assert_eq!(outer.short, Length::from_mm(-85));
         assert!((outer.angle_deg - 45.0).abs() < 1e-9);
         let inner = mitred(turn(-90.0), &drip, Length::ZERO);
         assert_eq!((inner.gain, inner.hand), (Length::from_mm(85), Some(Hand::Left)));

@@ -96,8 +96,10 @@ pub struct End {
     /// Which side of the trim, seen from above and looking along it from start to end, is the longer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hand: Option<Hand>,
-    /// How far the furthest point lies beyond the corner; negative where the end stops short of it.
+    /// How far its longest line runs beyond the corner; negative where the end stops short of it.
     pub gain: Length,
+    /// How far its shortest line runs beyond the corner: the same where it is cut square.
+    pub short: Length,
 }
 
 /// A side.
