@@ -5,6 +5,7 @@
 //! the job leaves none (lengths, counts, areas, amounts) it computes the value again.
 
 mod cutting;
+mod findings;
 mod mat;
 mod outline;
 mod takeoff;
@@ -44,8 +45,13 @@ pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
     if plan.roofs.len() == job.roofs.len() {
         outline::check(job, plan, &mut faults);
         cutting::check(job, plan, &mut faults);
-        mat::check(job, plan, &mut faults);
-        takeoff::check(job, plan, &mut faults);
+        findings::check(job, plan, &mut faults);
+        if plan.roofs.iter().any(|roof| !roof.mat.seams.is_empty()) {
+            mat::check(job, plan, &mut faults);
+        }
+        if !plan.takeoff.is_empty() {
+            takeoff::check(job, plan, &mut faults);
+        }
     }
     faults.0
 }

@@ -1,7 +1,8 @@
 //! Random footprints, kinds and jobs from a seed: the same seed gives the same job everywhere.
 
 use upstand::job::{OnHand, TrimOnHand};
-use upstand::roof::Boundary;
+use upstand::roof::{Boundary, UpstandRoom};
+use upstand::survey::{Covering, MoistureReading};
 use upstand::system::{BarSold, Direction};
 use upstand::{Job, Kind, Length, Roof};
 
@@ -350,6 +351,16 @@ pub fn job(seed: u64) -> Job {
     }
     if random.once_in(2) {
         job.survey.surface_c = Some(random.between(0, 35) as f64);
+    }
+    if random.once_in(3) {
+        let percent = random.between(80, 260) as f64 / 10.0;
+        job.survey.moisture.push(MoistureReading { percent, roof: 0, at: None });
+        job.survey.covering = Some(*random.pick(&[Covering::Bare, Covering::Felt, Covering::Concrete]));
+        job.survey.overlay = Length::from_mm(*random.pick(&[0, 0, 18]));
+    }
+    if random.once_in(3) {
+        let edge = random.between(0, job.roofs[0].outer.kinds.len() as i64 - 1) as usize;
+        job.roofs[0].outer.upstands.push(UpstandRoom { edge, height: Length::from_mm(random.between(140, 220)) });
     }
     job
 }

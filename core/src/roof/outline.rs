@@ -142,9 +142,8 @@ impl OutlineRing {
         let mut stretches = Vec::new();
         let mut first = start;
         for i in start + 1..=start + n {
-            let ended = i == start + n
-                || self.kinds[i % n] != self.kinds[first % n]
-                || !Bend::between(self.edge(first), self.edge(i)).within(straight_tan);
+            let ended =
+                i == start + n || breaks(i % n) || !Bend::between(self.edge(first), self.edge(i)).within(straight_tan);
             if ended {
                 let edges = i - first;
                 let kind = self.kinds[first % n];

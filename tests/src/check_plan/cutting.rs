@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use upstand::cutting::Status;
-use upstand::trim::{BarSource, CutList, End, MarkedPiece, Material, PieceEnd, TrimRun};
-use upstand::{Job, Kind, Plan};
+use upstand::system::BarSold;
+use upstand::trim::{BarSource, Corner, CutList, End, Hand, MarkedPiece, Material, PieceEnd, TrimRun, Turn};
+use upstand::{Job, Kind, Length, Plan};
 
 use super::{Faults, outline::trim};
 
@@ -22,12 +23,17 @@ fn kind(material: Material) -> Option<Kind> {
 
 /// The rules that hold for one material, in micrometres.
 struct Rules {
-    sold: Vec<i64>,
+    /// Length and price, if known, in the smallest unit of money.
+    sold: Vec<(i64, Option<u64>)>,
     on_hand: Vec<(i64, u64)>,
     lap: i64,
     kerf: i64,
     least_piece: i64,
     clear: i64,
+}
+
+fn sold(bars: &[BarSold]) -> Vec<(i64, Option<u64>)> {
+    bars.iter().map(|bar| (bar.length.um(), bar.price.map(|price| price.parts()))).collect()
 }
 
 fn rules(job: &Job, material: Material) -> Rules {
@@ -36,7 +42,7 @@ fn rules(job: &Job, material: Material) -> Rules {
             let trim = trim(&job.system, kind);
             let on_hand = job.stock.trims.iter().filter(|bar| bar.kind == kind);
             Rules {
-                sold: trim.bars.iter().map(|bar| bar.length.um()).collect(),
+                sold: sold(&trim.bars),
                 on_hand: on_hand.map(|bar| (bar.length.um(), u64::from(bar.count))).collect(),
                 lap: trim.lap.um(),
                 kerf: 0,
@@ -45,7 +51,7 @@ fn rules(job: &Job, material: Material) -> Rules {
             }
         }
         None => Rules {
-            sold: job.system.batten.bars.iter().map(|bar| bar.length.um()).collect(),
+            sold: sold(&job.system.batten.bars),
             on_hand: job.stock.battens.iter().map(|bar| (bar.length.um(), u64::from(bar.count))).collect(),
             lap: 0,
             kerf: job.system.batten.kerf.um(),
@@ -55,20 +61,19 @@ fn rules(job: &Job, material: Material) -> Rules {
     }
 }
 
-/// Runs that the plan says it cannot cut: named by a finding.
+/// Whether the plan names the run in a finding as one that cannot be cut.
 fn excused(plan: &Plan, at: RunAt, run: &TrimRun) -> bool {
     plan.findings.iter().any(|finding| {
-        ["uncuttable_run", "short_run"].contains(&finding.code.as_str())
+        finding.code == "uncuttable_run"
             && finding.place.starts_with(&format!("/roofs/{}/", at.0))
-            && finding.text.contains(&run.mark)
+            && finding.text.contains(&format!("un {} of", run.mark))
     })
 }
 
 pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
-    let mut materials: Vec<Material> = plan.cut_lists.iter().map(|list| list.material).collect();
-    let all = materials.len();
-    materials.dedup();
-    faults.same(materials.len(), all, || "two cut lists of one material".into());
+    faults.expect(plan.cut_lists.windows(2).all(|pair| pair[0].material < pair[1].material), || {
+        "cut lists are not in order, one for each material".into()
+    });
 
     for material in [Material::Drip, Material::Abutment, Material::OpenSide, Material::Batten] {
         let list = plan.cut_lists.iter().find(|list| list.material == material);
@@ -78,9 +83,10 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
             .enumerate()
             .flat_map(|(r, roof)| roof.trims.runs.iter().enumerate().map(move |(i, run)| ((r, i), run)))
             .filter(|(at, run)| match kind(material) {
-                Some(kind) => run.kind == kind && !excused(plan, *at, run),
-                None => trim(&job.system, run.kind).battened && run.cut_length.is_positive(),
+                Some(kind) => run.kind == kind && run.cut_length.is_positive(),
+                None => trim(&job.system, run.kind).battened && batten(job, plan, *at).0.is_positive(),
             })
+            .filter(|(at, run)| !excused(plan, *at, run))
             .map(|(at, _)| at)
             .collect();
         match list {
@@ -88,6 +94,32 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
             None => faults.expect(wanted.is_empty(), || format!("no cut list of {material:?}")),
         }
     }
+}
+
+/// The batten behind a run: its length, that of its longer side, and its ends. Where two battens meet in a mitre, at an
+/// outer corner the outer side runs past the corner by its thickness times the tangent of half the turn.
+fn batten(job: &Job, plan: &Plan, at: RunAt) -> (Length, (PieceEnd, PieceEnd)) {
+    let trims = &plan.roofs[at.0].trims;
+    let run = &trims.runs[at.1];
+    let end = |corner: Option<&Corner>| {
+        let Some(corner) = corner else { return (PieceEnd::Square, 0) };
+        let both = [corner.before, corner.after]
+            .iter()
+            .all(|&i| trims.runs.get(i).is_some_and(|run| trim(&job.system, run.kind).battened));
+        let sharp = 180.0 - corner.turn_deg.abs() < job.system.limits.sharpest_mitre_deg;
+        if !both || sharp || corner.turn == Turn::Straight {
+            return (PieceEnd::Square, 0);
+        }
+        let hand = if corner.turn == Turn::Outer { Hand::Right } else { Hand::Left };
+        let past = job.system.batten.thickness.um() as f64 * (corner.turn_deg / 2.0).to_radians().tan();
+        // Each gain to the nearest micrometre, the sum up to the next step.
+        (PieceEnd::Mitre { angle_deg: corner.turn_deg.abs() / 2.0, hand }, past.max(0.0).round() as i64)
+    };
+    let (start, first) = end(trims.corners.iter().find(|corner| corner.after == at.1));
+    let (end, last) = end(trims.corners.iter().find(|corner| corner.before == at.1));
+    let step = job.system.cutting_increment.um();
+    let length = (run.line_length.um() + first + last + step - 1).div_euclid(step) * step;
+    (Length::from_um(length), (start, end))
 }
 
 fn check_list(job: &Job, plan: &Plan, list: &CutList, wanted: &[RunAt], faults: &mut Faults) {
@@ -104,16 +136,27 @@ fn check_list(job: &Job, plan: &Plan, list: &CutList, wanted: &[RunAt], faults: 
     for at in wanted {
         faults.expect(made.contains_key(at), || format!("{here}: run {at:?} is not made"));
     }
+    let mut lengths = Vec::new();
     for (at, mut pieces) in made {
         let Some(run) = plan.roofs.get(at.0).and_then(|roof| roof.trims.runs.get(at.1)) else {
             faults.expect(false, || format!("{here}: a piece of run {at:?}, which is not there"));
             continue;
         };
+        if kind(list.material).is_some() {
+            let lines = u64::from(trim(&job.system, run.kind).fixing_lines);
+            let fixings = pieces.iter().map(|piece| lines * fixings(job, piece.length)).sum();
+            faults.same(run.fixings, fixings, || format!("{here} {}: fixings", run.mark));
+        }
         faults.expect(wanted.contains(&at), || format!("{here}: run {} is made without need", run.mark));
+        let (total, ends) = match list.material {
+            Material::Batten => batten(job, plan, at),
+            _ => (run.cut_length, (piece_end(&run.start), piece_end(&run.end))),
+        };
+        lengths.push(total.um());
         pieces.sort_by_key(|piece| piece.start_along);
-        check_run(list.material, run, &pieces, &rules, faults, &format!("{here} {}", run.mark));
+        check_run(list.material, (run, total.um(), ends), &pieces, &rules, faults, &format!("{here} {}", run.mark));
     }
-    check_counts(list, plan, wanted, &rules, faults, &here);
+    check_counts(list, &lengths, &rules, faults, &here);
 }
 
 fn check_bars(list: &CutList, rules: &Rules, least_useful: i64, faults: &mut Faults, here: &str) {
@@ -131,7 +174,7 @@ fn check_bars(list: &CutList, rules: &Rules, least_useful: i64, faults: &mut Fau
         faults.same(bar.number, index as u64 + 1, || format!("{here}: number"));
         let length = bar.length.um();
         let known = match bar.source {
-            BarSource::Bought => rules.sold.contains(&length),
+            BarSource::Bought => rules.sold.iter().any(|sold| sold.0 == length),
             BarSource::OnHand => rules.on_hand.iter().any(|on_hand| on_hand.0 == length),
         };
         faults.expect(known, || format!("{here}: there is no bar of {}", bar.length));
@@ -159,16 +202,12 @@ fn check_bars(list: &CutList, rules: &Rules, least_useful: i64, faults: &mut Fau
 
 fn check_run(
     material: Material,
-    run: &TrimRun,
+    (run, total, ends): (&TrimRun, i64, (PieceEnd, PieceEnd)),
     pieces: &[&MarkedPiece],
     rules: &Rules,
     faults: &mut Faults,
     here: &str,
 ) {
-    let total: i64 = match material {
-        Material::Batten => pieces.iter().map(|piece| piece.start_along.um() + piece.length.um()).max().unwrap_or(0),
-        _ => run.cut_length.um(),
-    };
     let last = pieces.len() - 1;
     faults.same(pieces[0].start_along.um(), 0, || format!("{here}: first piece begins"));
     let mut laps = 0;
@@ -199,13 +238,23 @@ fn check_run(
     }
     let sum: i64 = pieces.iter().map(|piece| piece.length.um()).sum();
     faults.same(sum, total + laps, || format!("{here}: pieces add up to the run and its laps"));
+    faults.same(&pieces[0].start, &ends.0, || format!("{here}: start"));
+    faults.same(&pieces[last].end, &ends.1, || format!("{here}: end"));
     if material == Material::Batten {
         return;
     }
-    check_outer_end(&pieces[0].start, &run.start, faults, &format!("{here} start"));
-    check_outer_end(&pieces[last].end, &run.end, faults, &format!("{here} end"));
     let joints: Vec<i64> = pieces[1..].iter().map(|piece| piece.start_along.um()).collect();
     faults.same(run.joints.iter().map(|at| at.um()).collect(), joints, || format!("{here}: joints"));
+}
+
+/// Fixings on one line of a piece, the spaces between them no wider than allowed.
+fn fixings(job: &Job, piece: Length) -> u64 {
+    let fixing = &job.system.fixing;
+    let between = piece.um() - 2 * fixing.end_distance.um();
+    if between <= 0 {
+        return 1;
+    }
+    (1..).find(|&spaces| between <= spaces as i64 * fixing.spacing.um()).unwrap_or(1) + 1
 }
 
 /// `a` to `z`, then `aa` and so on.
@@ -224,36 +273,54 @@ fn check_lap(piece: &MarkedPiece, next: &MarkedPiece, lap: i64, faults: &mut Fau
         (PieceEnd::Lap { length: a, over: over_a }, PieceEnd::Lap { length: b, over: over_b }) => {
             faults
                 .expect(a.um() == lap && b.um() == lap, || format!("{here}: lap said to be {a} and {b}, is {lap} um"));
-            faults.expect(lap == 0 || over_a != over_b, || format!("{here}: neither or both pieces lie over"));
+            faults.expect(over_a != over_b, || format!("{here}: neither or both pieces lie over"));
         }
         ends => faults.expect(false, || format!("{here}: a joint with ends {ends:?}")),
     }
 }
 
-fn check_outer_end(found: &PieceEnd, end: &End, faults: &mut Faults, here: &str) {
-    let wanted = match end.hand {
+/// How the end of a trim shows on its piece.
+fn piece_end(end: &End) -> PieceEnd {
+    match end.hand {
         Some(hand) => PieceEnd::Mitre { angle_deg: end.angle_deg, hand },
         None => PieceEnd::Square,
-    };
-    faults.same(found, &wanted, || here.to_string());
+    }
 }
 
 /// Counts against bounds of our own: material from below, first fit decreasing from above.
-fn check_counts(list: &CutList, plan: &Plan, wanted: &[RunAt], rules: &Rules, faults: &mut Faults, here: &str) {
-    let ([bar], true, Some(_)) = (&rules.sold[..], rules.on_hand.is_empty(), kind(list.material)) else { return };
-    let lengths: Vec<i64> = wanted.iter().map(|at| plan.roofs[at.0].trims.runs[at.1].cut_length.um()).collect();
-    let total: i64 = lengths.iter().sum();
-    // Bars joined end to end lose a lap at each joint: b bars make b S - (b - 1) p at most.
-    let least = ((total - rules.lap).max(0) as u64).div_ceil((bar - rules.lap) as u64);
-    faults.expect(list.bar_count >= least, || format!("{here}: {} bars cannot hold {total} um", list.bar_count));
-    faults.expect(list.bound <= list.bar_count, || format!("{here}: bound {} is above the bars", list.bound));
+fn check_counts(list: &CutList, lengths: &[i64], rules: &Rules, faults: &mut Faults, here: &str) {
+    let unit = rules.sold.iter().map(|bar| bar.0).fold(0, gcd).max(1);
+    let priced = rules.sold.iter().all(|bar| bar.1.is_some());
+    let cost = |bar: &(i64, Option<u64>)| bar.1.filter(|_| priced).unwrap_or((bar.0 / unit) as u64);
+    let bought = list.bars.iter().filter(|bar| bar.source == BarSource::Bought);
+    let spent: u64 =
+        bought.filter_map(|bar| rules.sold.iter().find(|sold| sold.0 == bar.length.um())).map(cost).sum();
+    let dearest = rules.sold.iter().map(cost).max().unwrap_or(0).max(1);
+    // The bound is on what is bought, counted in the dearest bars.
+    let reached = spent.div_ceil(dearest);
+    faults.expect(list.bound <= reached, || format!("{here}: bound {} is above {reached}", list.bound));
     if list.status == Status::ProvenBest {
-        faults.same(list.bound, list.bar_count, || format!("{here}: bound of a proven list"));
-        let most = first_fit_decreasing(&lengths, *bar, rules.lap);
+        faults.same(list.bound, reached, || format!("{here}: bound of a proven list"));
+    }
+    let ([(bar, _)], true) = (&rules.sold[..], rules.on_hand.is_empty()) else { return };
+    // A saw cut after each piece is as good as longer pieces from longer bars, with longer laps.
+    let (bar, lap) = (bar + rules.kerf, rules.lap + rules.kerf);
+    let lengths: Vec<i64> = lengths.iter().map(|length| length + rules.kerf).collect();
+    let total: i64 = lengths.iter().sum();
+    // Every bar beyond the number of runs has to be joined to another and loses a lap.
+    let holds = |bars: i64| bars * bar - (bars - lengths.len() as i64).max(0) * lap;
+    let least = (0..).find(|&bars| holds(bars) >= total).unwrap_or(0) as u64;
+    faults.expect(list.bar_count >= least, || format!("{here}: {} bars cannot hold {total} um", list.bar_count));
+    if list.status == Status::ProvenBest {
+        let most = first_fit_decreasing(&lengths, bar, lap);
         faults.expect(list.bar_count <= most, || {
             format!("{here}: {} bars are said to be least, first fit needs {most}", list.bar_count)
         });
     }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
 }
 
 /// Bars by first fit decreasing; a run longer than a bar takes whole bars, its rest is one more piece to fit.

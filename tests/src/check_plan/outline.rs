@@ -78,6 +78,7 @@ fn is_given(boundary: &Boundary, points: &[P], kinds: &[Kind]) -> bool {
 
 /// A run as the ring has it: its points from corner to corner.
 struct Stretch {
+    first: usize,
     points: Vec<P>,
     kind: Kind,
 }
@@ -94,21 +95,31 @@ impl Stretch {
     }
 }
 
-/// Breaks a ring where the kind changes or where it turns by at least `straight_deg`.
+/// Breaks a ring where the kind changes, where it turns by at least `straight_deg`, and where an edge has turned away
+/// from the first of its stretch by as much. None where nothing breaks the ring.
 fn stretches(points: &[P], kinds: &[Kind], straight_deg: f64) -> Vec<Stretch> {
     let n = points.len();
-    let breaks = |i: usize| {
-        let turn = plane::turn_deg(points[(i + n - 1) % n], points[i], points[(i + 1) % n]);
-        kinds[(i + n - 1) % n] != kinds[i] || turn.abs() >= straight_deg
+    let at = |i: usize| points[i % n];
+    let corner = |i: usize| {
+        kinds[(i + n - 1) % n] != kinds[i % n] || plane::turn_deg(at(i + n - 1), at(i), at(i + 1)).abs() >= straight_deg
     };
-    let corners: Vec<usize> = (0..n).filter(|&i| breaks(i)).collect();
-    (0..corners.len())
-        .map(|c| {
-            let (from, mut to) = (corners[c], corners[(c + 1) % corners.len()]);
-            if to <= from {
-                to += n;
-            }
-            Stretch { points: (from..=to).map(|i| points[i % n]).collect(), kind: kinds[from] }
+    let Some(start) = (0..n).find(|&i| corner(i)) else { return Vec::new() };
+    let mut breaks = vec![start];
+    for i in start + 1..start + n {
+        let (ux, uy) = plane::vector(at(breaks[breaks.len() - 1]), at(breaks[breaks.len() - 1] + 1));
+        let (vx, vy) = plane::vector(at(i), at(i + 1));
+        let drift = (ux * vy - uy * vx).atan2(ux * vx + uy * vy).to_degrees();
+        if corner(i) || drift.abs() >= straight_deg {
+            breaks.push(i);
+        }
+    }
+    breaks.push(start + n);
+    breaks
+        .windows(2)
+        .map(|pair| Stretch {
+            first: pair[0] % n,
+            points: (pair[0]..=pair[1]).map(at).collect(),
+            kind: kinds[pair[0] % n],
         })
         .collect()
 }
@@ -145,6 +156,8 @@ fn check_runs(
         let here = format!("{here} run {}", run.mark);
         let number = run.mark.strip_prefix(run.kind.letter()).and_then(|n| n.parse::<u32>().ok());
         faults.expect(number.is_some(), || format!("{here}: bad mark"));
+        faults.same(run.first_edge, stretch.first, || format!("{here}: first edge"));
+        faults.same(run.edge_count, stretch.points.len() - 1, || format!("{here}: number of edges"));
         let length = stretch.length();
         faults
             .close(run.line_length.um() as f64, length, stretch.points.len() as f64, || format!("{here}: line length"));
@@ -160,9 +173,13 @@ fn check_runs(
         let exact = (run.line_length + run.start.gain + run.end.gain).um();
         let step = job.system.cutting_increment.um();
         let cut = run.cut_length.um();
-        faults.expect(cut % step == 0 && cut >= exact && cut - exact < step, || {
-            format!("{here}: cut length {} is not {exact} um rounded up", run.cut_length)
-        });
+        if exact <= 0 {
+            faults.same(cut, 0, || format!("{here}: cut length of a run that is taken up whole"));
+        } else {
+            faults.expect(cut % step == 0 && cut >= exact && cut - exact < step, || {
+                format!("{here}: cut length {} is not {exact} um rounded up", run.cut_length)
+            });
+        }
     }
     n
 }
@@ -224,8 +241,10 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
         faults.expect(false, || format!("{here}: no row of the corner table"));
         return;
     };
-    // Sharper than the limit, a corner is not mitred.
-    let mitred = rule.cut == EndCut::Mitre && 180.0 - turn_deg.abs() >= system.limits.sharpest_mitre_deg;
+    // A square end would run far past a gentle corner; a corner sharper than the limit is left square for the fitter.
+    let sharp = 180.0 - turn_deg.abs() < system.limits.sharpest_mitre_deg;
+    let gentle = turn_deg.abs() < system.limits.gentlest_square_deg;
+    let mitred = !sharp && (gentle || rule.cut == EndCut::Mitre);
     faults.same(end.cut, if mitred { EndCut::Mitre } else { EndCut::Square }, || format!("{here}: cut"));
     let (least, greatest) = outward(&trim(system, own).section);
     if mitred {
@@ -238,11 +257,18 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
     } else {
         faults.close(end.angle_deg, 0.0, 0.0, || format!("{here}: angle of a square cut"));
         faults.same(end.hand, None, || format!("{here}: longer side of a square cut"));
-        if rule.cut == EndCut::Square && (turn_deg.abs() - 90.0).abs() < 1e-9 {
-            // At a right angle the other trim's line lies straight ahead (outer corner) or straight behind.
-            let line = line_of(&trim(system, other).section, rule.reach) * turn_deg.signum();
-            faults.close(end.gain.um() as f64, line + rule.gain.um() as f64, 1.5, || format!("{here}: gain"));
+        if sharp {
+            faults.same(end.gain.um(), 0, || format!("{here}: gain at a corner too sharp"));
+            return;
         }
+        // Where our line at outward offset u, p = s d + u n, meets the other trim's line p . m = w: the run's direction
+        // d and its outward normal n make d . m = sin t and n . m = cos t with the other edge's outward normal m.
+        let w = line_of(&trim(system, other).section, rule.reach);
+        let (sin, cos) = turn_deg.to_radians().sin_cos();
+        let (a, b) = ((w - least * cos) / sin, (w - greatest * cos) / sin);
+        // Running through, every line of the end reaches it; stopping, no line passes it.
+        let reached = if rule.reach == Reach::Outermost { a.max(b) } else { a.min(b) };
+        faults.close(end.gain.um() as f64, reached + rule.gain.um() as f64, 1.5, || format!("{here}: gain"));
     }
 }
 
@@ -255,6 +281,9 @@ fn check_corners(
     here: &str,
 ) -> usize {
     let n = stretches.len();
+    faults.expect(planned.trims.corners.iter().enumerate().all(|(i, corner)| corner.after == i), || {
+        format!("{here}: corners are not in the order of the runs that begin there")
+    });
     for s in 0..n {
         let (before, after) = (&stretches[s], &stretches[(s + 1) % n]);
         let here = format!("{here} corner {:?}", before.to());
@@ -275,9 +304,12 @@ fn check_corners(
         let row = job.system.corners.iter().find(|rule| {
             rule.shape == shape && (rule.kinds == (before.kind, after.kind) || rule.kinds == (after.kind, before.kind))
         });
-        if corner.turn != Turn::Straight {
-            faults.same(Some(corner.patches), row.map(|row| row.patches), || format!("{here}: patches"));
-        }
+        let patches = match corner.turn {
+            Turn::Straight => Some(job.system.patch.at_joint),
+            Turn::Outer | Turn::Inner => row.map(|row| row.patches),
+        };
+        faults.same(Some(corner.patches), patches, || format!("{here}: patches"));
+        faults.same(corner.point, after.first, || format!("{here}: index of the point"));
     }
     n
 }

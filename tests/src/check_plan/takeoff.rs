@@ -1,35 +1,263 @@
-//! Orders: whole packs cover net and allowance, and amounts follow from the plan.
+//! Orders: every amount computed again from the plan, whole packs that cover it with the least left over.
 
-use upstand::trim::Material;
-use upstand::{Job, Plan};
+use std::collections::BTreeMap;
 
-use super::Faults;
+use upstand::plan::RoofPlan;
+use upstand::system::{Pack, System};
+use upstand::takeoff::TakeoffLine;
+use upstand::trim::{BarSource, CutList, Material, TrimRun, Turn};
+use upstand::{Job, Length, Plan};
 
-pub(super) fn check(_job: &Job, plan: &Plan, faults: &mut Faults) {
-    let mut materials: Vec<&str> = plan.takeoff.iter().map(|line| line.material.as_str()).collect();
-    let all = materials.len();
-    materials.sort_unstable();
-    materials.dedup();
-    faults.same(materials.len(), all, || "two lines of one material".into());
+use super::{Faults, outline::trim};
+
+/// What a line has to say: net, allowance, and the sizes of pack on offer (none where it is for information only).
+struct Wanted {
+    net: f64,
+    allowance: f64,
+    sizes: Vec<f64>,
+}
+
+/// The order of work.
+const ORDER: [&str; 15] = [
+    "drip",
+    "abutment",
+    "open_side",
+    "batten",
+    "fixing",
+    "flashing",
+    "adhesive",
+    "primer",
+    "mat",
+    "patch",
+    "tape",
+    "tissue",
+    "resin",
+    "top_coat",
+    "hardener",
+];
+
+/// Amounts are rounded up to thousandths, once for the net and once for the allowance on it.
+const STEP: f64 = 1.001e-3;
+
+pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
+    let wanted = wanted(job, plan);
+    let seen: Vec<&str> = plan.takeoff.iter().map(|line| line.material.as_str()).collect();
+    let named: Vec<&str> = ORDER.into_iter().filter(|name| wanted.contains_key(name)).collect();
+    faults.same(seen, named, || "materials of the take-off".into());
     for line in &plan.takeoff {
         let here = format!("take-off {}", line.material);
-        faults.expect(line.net >= 0.0 && line.allowance >= 0.0, || format!("{here}: less than nothing"));
-        let ordered: f64 = line.packs.iter().map(|pack| pack.size * pack.count as f64).sum();
-        let wanted = line.net + line.allowance;
-        faults.expect(ordered >= wanted - 1e-9 * wanted.max(1.0), || {
-            format!("{here}: {ordered} does not cover {wanted}")
+        let Some(wanted) = wanted.get(line.material.as_str()) else { continue };
+        faults.close(line.net, wanted.net + STEP / 2.0, STEP, || format!("{here}: net"));
+        faults.close(line.allowance, wanted.allowance + STEP, 1.5 * STEP, || format!("{here}: allowance"));
+        faults.expect(line.packs.windows(2).all(|pair| pair[0].size > pair[1].size), || {
+            format!("{here}: packs are not each once, the largest first")
         });
+        check_packs(line, &wanted.sizes, faults, &here);
     }
     for list in &plan.cut_lists {
-        let name = match list.material {
-            Material::Drip => "drip",
-            Material::Abutment => "abutment",
-            Material::OpenSide => "open_side",
-            Material::Batten => "batten",
-            Material::Mat | Material::Tape => continue,
-        };
-        let line = plan.takeoff.iter().find(|line| line.material == name);
-        let ordered = line.map_or(0, |line| line.packs.iter().map(|pack| pack.count).sum());
-        faults.same(ordered, list.bought, || format!("take-off {name}: bars"));
+        check_bars(job, plan, list, faults);
+    }
+}
+
+fn check_packs(line: &TakeoffLine, sizes: &[f64], faults: &mut Faults, here: &str) {
+    if sizes.is_empty() {
+        return;
+    }
+    let need = line.net + line.allowance;
+    let ordered: f64 = line.packs.iter().map(|pack| pack.size * pack.count as f64).sum();
+    faults.expect(ordered >= need - 1e-6, || format!("{here}: {ordered} does not cover {need}"));
+    for pack in &line.packs {
+        let sold = sizes.iter().any(|size| (size - pack.size).abs() < 1e-6);
+        faults.expect(sold && pack.count > 0, || format!("{here}: {} packs of {}", pack.count, pack.size));
+    }
+    // Without prices nothing smaller would do. Rolls that strips do not fill may be more than the length alone needs.
+    if line.cost.is_none() && line.material != "mat" {
+        let least = least_cover(need, sizes);
+        faults.close(ordered, least, 1e-6, || format!("{here}: content of the packs"));
+    }
+}
+
+/// The least total of packs of these sizes that reaches `need`, by trying all counts.
+fn least_cover(need: f64, sizes: &[f64]) -> f64 {
+    if need <= 1e-6 {
+        return 0.0;
+    }
+    match sizes {
+        [] => f64::INFINITY,
+        [size] => (need / size - 1e-9).ceil() * size,
+        [size, others @ ..] => {
+            let most = (need / size).ceil() as u64;
+            (0..=most)
+                .map(|n| n as f64 * size + least_cover(need - n as f64 * size, others))
+                .fold(f64::INFINITY, f64::min)
+        }
+    }
+}
+
+fn runs(plan: &Plan) -> impl Iterator<Item = &TrimRun> {
+    plan.roofs.iter().flat_map(|roof| &roof.trims.runs)
+}
+
+fn metres(length: Length) -> f64 {
+    length.um() as f64 / 1e6
+}
+
+fn material(list: &CutList) -> &'static str {
+    match list.material {
+        Material::Drip => "drip",
+        Material::Abutment => "abutment",
+        Material::OpenSide => "open_side",
+        Material::Batten => "batten",
+        Material::Mat => "mat",
+        Material::Tape => "tape",
+    }
+}
+
+fn wanted(job: &Job, plan: &Plan) -> BTreeMap<&'static str, Wanted> {
+    let system = &job.system;
+    let mut all = BTreeMap::new();
+    let mut put = |name, net: f64, fraction: f64, sizes: Vec<f64>| {
+        if net > 0.0 {
+            all.insert(name, Wanted { net, allowance: net * fraction, sizes });
+        }
+        net * (1.0 + fraction)
+    };
+    for list in plan.cut_lists.iter().filter(|list| !matches!(list.material, Material::Mat | Material::Tape)) {
+        let bought = list.bars.iter().filter(|bar| bar.source == BarSource::Bought);
+        let net = bought.flat_map(|bar| &bar.pieces).map(|piece| metres(piece.length)).sum::<f64>();
+        let fraction = if list.material == Material::Batten { system.batten.allowance } else { 0.0 };
+        // Which bars: see below. A list cut from stock alone keeps its line, with nothing to buy.
+        put(material(list), net.max(1e-12), fraction, Vec::new());
+    }
+    let fixings: u64 = runs(plan).map(|run| run.fixings).sum();
+    put("fixing", fixings as f64, 0.0, vec![f64::from(system.fixing.pack)]);
+
+    let flashed = runs(plan).filter(|run| trim(system, run.kind).flashed).map(|run| metres(run.cut_length)).sum();
+    put("flashing", flashed, 0.0, Vec::new());
+    put("adhesive", adhesive_ml(system, plan), system.adhesive.allowance, vec![system.adhesive.cartridge_ml]);
+
+    let sizes = |packs: &[Pack]| packs.iter().map(|pack| pack.mass_kg).collect::<Vec<f64>>();
+    let bare: f64 = plan.roofs.iter().map(|roof| roof.mat.bare_deck_m2).sum();
+    put("primer", bare * system.primer.rate_kg_m2, system.primer.allowance, sizes(&system.primer.packs));
+
+    let glass = Glass::of(system, &plan.roofs);
+    let patches_m = squares_off_roll(glass.patches, system.patch.side, system.mat.width);
+    let more = (patches_m - glass.strips_m * system.mat.allowance).max(0.0);
+    put("mat", glass.strips_m, system.mat.allowance, vec![metres(system.mat.roll)]);
+    put("patch", glass.patches as f64, 0.0, Vec::new());
+    put("tape", glass.tape_m, system.tape.allowance, vec![metres(system.tape.roll)]);
+    let tissue_m = squares_off_roll(glass.corners, system.tissue.side, system.tissue.width);
+    put("tissue", tissue_m, system.tissue.allowance, vec![metres(system.tissue.roll)]);
+
+    let resin_kg = glass.mass_kg * system.resin.resin_to_glass;
+    let resin = put("resin", resin_kg, system.resin.allowance, sizes(&system.resin.packs));
+    let area: f64 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
+    let coat = system.top_coat.rate_kg_m2;
+    let top_coat = put("top_coat", area * coat, system.top_coat.allowance, sizes(&system.top_coat.packs));
+    put("hardener", (resin + top_coat) * dose(job), system.hardener.allowance, sizes(&system.hardener.packs));
+
+    if let Some(fixing) = all.get_mut("fixing") {
+        // A part of a fixing is a fixing.
+        fixing.allowance = (fixings as f64 * system.fixing.allowance - 1e-6).ceil() - STEP;
+    }
+    if let Some(mat) = all.get_mut("mat") {
+        // Patches come out of the allowance first.
+        mat.net += more;
+    } else if more > 0.0 {
+        all.insert("mat", Wanted { net: more, allowance: 0.0, sizes: vec![metres(system.mat.roll)] });
+    }
+    all
+}
+
+/// Fraction of hardener: the band of the surface temperature, a shared border to the warmer; without a temperature, or
+/// off the table, the largest.
+fn dose(job: &Job) -> f64 {
+    let bands = &job.system.hardener.bands;
+    let at = job.survey.surface_c;
+    let last = bands.len().saturating_sub(1);
+    let band = bands.iter().enumerate().find(|(i, band)| {
+        at.is_some_and(|at| at >= band.from_c && (at < band.to_c || (*i == last && at <= band.to_c)))
+    });
+    band.map_or_else(|| bands.iter().map(|band| band.fraction).fold(0.0, f64::max), |(_, band)| band.fraction)
+}
+
+fn adhesive_ml(system: &System, plan: &Plan) -> f64 {
+    let mut bead_mm = 0.0;
+    for run in runs(plan) {
+        let trim = trim(system, run.kind);
+        if trim.bonded {
+            bead_mm += run.cut_length.um() as f64 / 1e3;
+        }
+        if trim.lap.um() > 0 {
+            let points = &trim.section.points;
+            let girth: f64 = points
+                .windows(2)
+                .map(|p| ((p[1].0 - p[0].0).um() as f64).hypot((p[1].1 - p[0].1).um() as f64) / 1e3)
+                .sum();
+            bead_mm += run.joints.len() as f64 * f64::from(system.adhesive.beads_per_lap) * girth;
+        }
+    }
+    let diameter_mm = system.adhesive.bead.um() as f64 / 1e3;
+    std::f64::consts::PI * diameter_mm * diameter_mm / 4.0 * bead_mm / 1e3
+}
+
+/// Glass in all roofs.
+struct Glass {
+    strips_m: f64,
+    tape_m: f64,
+    patches: u64,
+    corners: u64,
+    mass_kg: f64,
+}
+
+impl Glass {
+    fn of(system: &System, roofs: &[RoofPlan]) -> Self {
+        let mats = || roofs.iter().map(|roof| &roof.mat);
+        let laid_m2: f64 = mats().map(|mat| mat.laid_m2).sum();
+        let pieces = mats().flat_map(|mat| &mat.strips).flat_map(|strip| &strip.pieces);
+        let strips_m: f64 = pieces.map(|piece| metres(piece.length)).sum();
+        let stretches: usize = mats().flat_map(|mat| &mat.seams).map(|seam| seam.points.len()).sum();
+        let seams_m: f64 = mats().map(|mat| metres(mat.tape)).sum();
+        let tape_m = seams_m + stretches as f64 * metres(system.tape.lap);
+        let patches: u64 = mats().flat_map(|mat| &mat.patches).map(|patch| u64::from(patch.layers)).sum();
+        let all_corners = roofs.iter().flat_map(|roof| &roof.trims.corners);
+        let corners = all_corners.filter(|corner| corner.turn != Turn::Straight && corner.patches > 0).count() as u64;
+        let side = metres(system.patch.side);
+        let mass_kg = (laid_m2 + patches as f64 * side * side) * system.mat.mass_g_m2 / 1e3
+            + tape_m * metres(system.tape.width) * system.tape.mass_g_m2 / 1e3;
+        Glass { strips_m, tape_m, patches, corners, mass_kg }
+    }
+}
+
+/// Length of roll for so many squares, as many abreast as the roll is wide.
+fn squares_off_roll(count: u64, side: Length, width: Length) -> f64 {
+    let abreast = (width.um() / side.um().max(1)).max(1) as u64;
+    count.div_ceil(abreast) as f64 * metres(side)
+}
+
+/// Bars ordered are those that the cut list buys; an allowance may add some.
+fn check_bars(job: &Job, plan: &Plan, list: &CutList, faults: &mut Faults) {
+    if matches!(list.material, Material::Mat | Material::Tape) {
+        return;
+    }
+    let name = material(list);
+    let Some(line) = plan.takeoff.iter().find(|line| line.material == name) else { return };
+    let mut bought: BTreeMap<i64, u64> = BTreeMap::new();
+    for bar in list.bars.iter().filter(|bar| bar.source == BarSource::Bought) {
+        *bought.entry(bar.length.um()).or_default() += 1;
+    }
+    let ordered: BTreeMap<i64, u64> =
+        line.packs.iter().map(|pack| ((pack.size * 1e6).round() as i64, pack.count)).collect();
+    let content: f64 = ordered.iter().map(|(&size, &count)| size as f64 * count as f64 / 1e6).sum();
+    faults.expect(content >= line.net + line.allowance - 1e-6, || format!("take-off {name}: {content} m ordered"));
+    let cut: f64 = bought.iter().map(|(&size, &count)| size as f64 * count as f64 / 1e6).sum();
+    if list.material == Material::Batten && cut < line.net + line.allowance {
+        let enough = bought.iter().all(|(size, count)| ordered.get(size).is_some_and(|ordered| ordered >= count));
+        faults.expect(enough, || format!("take-off {name}: fewer bars than are cut"));
+        let longest = job.system.batten.bars.iter().map(|bar| metres(bar.length)).fold(0.0, f64::max);
+        let spare = content - line.net - line.allowance;
+        faults.expect(spare < longest, || format!("take-off {name}: {spare} m too much"));
+    } else {
+        faults.same(ordered, bought, || format!("take-off {name}: bars"));
     }
 }
