@@ -293,8 +293,7 @@ fn check_counts(list: &CutList, lengths: &[i64], rules: &Rules, faults: &mut Fau
     let priced = rules.sold.iter().all(|bar| bar.1.is_some());
     let cost = |bar: &(i64, Option<u64>)| bar.1.filter(|_| priced).unwrap_or((bar.0 / unit) as u64);
     let bought = list.bars.iter().filter(|bar| bar.source == BarSource::Bought);
-    let spent: u64 =
-        bought.filter_map(|bar| rules.sold.iter().find(|sold| sold.0 == bar.length.um())).map(cost).sum();
+    let spent: u64 = bought.filter_map(|bar| rules.sold.iter().find(|sold| sold.0 == bar.length.um())).map(cost).sum();
     let dearest = rules.sold.iter().map(cost).max().unwrap_or(0).max(1);
     // The bound is on what is bought, counted in the dearest bars.
     let reached = spent.div_ceil(dearest);

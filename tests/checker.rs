@@ -1,0 +1,130 @@
+//! The independent checker of plans rejects every plan in which one value has been changed.
+
+use serde_json::Value;
+use upstand::{Job, Plan};
+use upstand_tests::{check_plan, generate};
+
+/// Prose and what a person reads beside the numbers: nothing to compute again. Everything else must be pinned down.
+const PROSE: [&str; 10] = [
+    "/cautions",
+    "/findings/*/basis",
+    "/findings/*/text",
+    "/findings/*/unit",
+    "/takeoff/*/name",
+    "/takeoff/*/unit",
+    "/takeoff/*/formula",
+    "/takeoff/*/inputs",
+    "/roofs/*/outlets",
+    "/cut_lists/*/status",
+];
+
+/// A pointer with its indices starred.
+fn pattern(path: &str) -> String {
+    path.split('/').map(|step| if step.parse::<usize>().is_ok() { "*" } else { step }).collect::<Vec<_>>().join("/")
+}
+
+/// Every pointer in a document, containers included.
+fn pointers(value: &Value, path: &str, all: &mut Vec<String>) {
+    all.push(path.into());
+    match value {
+        Value::Array(items) => {
+            items.iter().enumerate().for_each(|(i, item)| pointers(item, &format!("{path}/{i}"), all));
+        }
+        Value::Object(fields) => fields.iter().for_each(|(key, field)| pointers(field, &format!("{path}/{key}"), all)),
+        _ => {}
+    }
+}
+
+/// Ways to change one value. A list loses its last item, or has its first two exchanged.
+fn changes(value: &Value) -> Vec<Value> {
+    match value {
+        Value::Bool(b) => vec![Value::Bool(!b)],
+        Value::Number(n) if n.is_u64() => {
+            let n = n.as_u64().unwrap_or(0);
+            let less = n.checked_sub(1).map(Value::from);
+            std::iter::once(Value::from(n + 1)).chain(less).collect()
+        }
+        Value::Number(n) => {
+            let x = n.as_f64().unwrap_or(0.0);
+            vec![(x + 0.02).into(), (x - 0.02).into()]
+        }
+        Value::String(s) => {
+            let words = [
+                ("drip", "open_side"),
+                ("open_side", "abutment"),
+                ("abutment", "drip"),
+                ("outer", "inner"),
+                ("inner", "outer"),
+                ("straight", "outer"),
+                ("mitre", "square"),
+                ("square", "mitre"),
+                ("left", "right"),
+                ("right", "left"),
+                ("bought", "on_hand"),
+                ("on_hand", "bought"),
+            ];
+            let other = words.iter().find(|pair| pair.0 == s).map_or_else(|| format!("{s}x"), |pair| pair.1.into());
+            vec![other.into()]
+        }
+        Value::Array(items) => {
+            let mut all = Vec::new();
+            if !items.is_empty() {
+                all.push(Value::Array(items[..items.len() - 1].to_vec()));
+                let mut twice = items.clone();
+                twice.extend(items.last().cloned());
+                all.push(Value::Array(twice));
+            }
+            if items.len() > 1 && items[0] != items[1] {
+                let mut swapped = items.clone();
+                swapped.swap(0, 1);
+                all.push(Value::Array(swapped));
+            }
+            all
+        }
+        Value::Null | Value::Object(_) => Vec::new(),
+    }
+}
+
+/// The changes of a plan that the checker lets pass.
+fn unnoticed(job: &Job, plan: &Plan) -> Vec<String> {
+    let whole: Value = serde_json::from_str(&plan.to_json()).expect("own writing");
+    let mut all = Vec::new();
+    pointers(&whole, "", &mut all);
+    let mut passed = Vec::new();
+    for path in &all {
+        if PROSE.iter().any(|prose| pattern(path).starts_with(prose)) {
+            continue;
+        }
+        let old = whole.pointer(path).expect("a pointer just made").clone();
+        for change in changes(&old) {
+            let mut spoilt = whole.clone();
+            *spoilt.pointer_mut(path).expect("a pointer just made") = change.clone();
+            // What does not read as a plan is caught at the door.
+            let Ok(spoilt) = Plan::from_json(&spoilt.to_string()) else { continue };
+            if spoilt != *plan && check_plan::faults(job, &spoilt).is_empty() {
+                passed.push(format!("{path}: {old} -> {change}"));
+            }
+        }
+    }
+    passed
+}
+
+#[test]
+fn no_single_change_passes() {
+    let mut plans = 0;
+    for seed in 0..400 {
+        let job = generate::job(seed);
+        let plan = upstand::plan(&job).expect("a valid job");
+        if plan.roofs.iter().map(|roof| roof.trims.runs.len()).sum::<usize>() > 9 {
+            continue;
+        }
+        assert_eq!(check_plan::faults(&job, &plan), Vec::<String>::new(), "seed {seed}");
+        let passed = unnoticed(&job, &plan);
+        assert!(passed.is_empty(), "seed {seed}: {} changes pass: {passed:#?}", passed.len());
+        plans += 1;
+        if plans == 12 {
+            return;
+        }
+    }
+    panic!("only {plans} plans were tried");
+}
