@@ -97,6 +97,8 @@ codes! {
     OutletOutside = 204, "outlet_outside";
     /// The corner table has no row for the two edges that meet.
     NoCornerRule = 205, "no_corner_rule";
+    /// The number of levels is not the number of points.
+    LevelCount = 206, "level_count";
 
     /// A trim's section cannot be made: too few points, no deck flange, crossing itself.
     BadSection = 301, "bad_section";

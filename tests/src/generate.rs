@@ -274,7 +274,7 @@ pub fn kinds(ring: &[P], dressing: Dressing) -> Vec<Kind> {
 
 /// A boundary of the library's.
 pub fn boundary(ring: &[P], kinds: Vec<Kind>) -> Boundary {
-    Boundary { points: ring.iter().map(|&p| plane::point(p)).collect(), kinds, upstands: Vec::new() }
+    Boundary { points: ring.iter().map(|&p| plane::point(p)).collect(), kinds, ..Boundary::default() }
 }
 
 /// A random roof: any family, any kinds, now and then kerbs, rings in either direction.

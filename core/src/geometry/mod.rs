@@ -23,5 +23,5 @@ pub use inset::{MITRE_LIMIT, inset};
 pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
 
-pub(crate) use point::{Vector, cross, dot, orient};
+pub(crate) use point::{Vector, orient};
 pub(crate) use ring::turns_back;

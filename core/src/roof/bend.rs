@@ -1,6 +1,58 @@
 //! How an outline turns at a point, without trigonometry.
 
-use crate::geometry::{Vector, cross, dot};
+use crate::geometry::{Point, Vector};
+use crate::length::Length;
+
+/// A direction in space, in micrometres. Level directions have `rise` 0.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Direction {
+    pub plan: Vector,
+    pub rise: i64,
+}
+
+impl Direction {
+    pub(super) fn between(from: (Point, Length), to: (Point, Length)) -> Self {
+        let rise = to.1.um().saturating_sub(from.1.um());
+        Direction { plan: Vector::between(from.0, to.0), rise }
+    }
+
+    pub(super) fn level(self) -> Self {
+        Direction { rise: 0, ..self }
+    }
+
+    pub(super) fn plus(self, next: Direction) -> Self {
+        let plan = Vector { x: self.plan.x.saturating_add(next.plan.x), y: self.plan.y.saturating_add(next.plan.y) };
+        Direction { plan, rise: self.rise.saturating_add(next.rise) }
+    }
+
+    /// The length, to the nearest micrometre.
+    pub(super) fn length(self) -> Length {
+        let rise = u128::from(self.rise.unsigned_abs());
+        let square = self.plan.square().saturating_add(rise * rise);
+        let floor = square.isqrt();
+        let nearest = if square - floor * floor > floor { floor + 1 } else { floor };
+        Length::from_um(i64::try_from(nearest).unwrap_or(i64::MAX))
+    }
+
+    /// The cross product, as (x, y, z): z is positive where `next` turns to the left in plan.
+    fn cross(self, next: Direction) -> (i128, i128, i128) {
+        let (ax, ay, az) = (i128::from(self.plan.x), i128::from(self.plan.y), i128::from(self.rise));
+        let (bx, by, bz) = (i128::from(next.plan.x), i128::from(next.plan.y), i128::from(next.rise));
+        let minus = |p: i128, q: i128| p.saturating_sub(q);
+        (minus(ay * bz, az * by), minus(az * bx, ax * bz), minus(ax * by, ay * bx))
+    }
+
+    fn dot(self, next: Direction) -> i128 {
+        let product = |a: i64, b: i64| i128::from(a) * i128::from(b);
+        let plan = product(self.plan.x, next.plan.x).saturating_add(product(self.plan.y, next.plan.y));
+        plan.saturating_add(product(self.rise, next.rise))
+    }
+
+    /// Whether `next` goes on exactly in line.
+    pub(super) fn in_line(self, next: Direction) -> bool {
+        self.cross(next) == (0, 0, 0) && self.dot(next) > 0
+    }
+}
 
 /// The turn from one direction to the next: sine and cosine of the angle, positive to the left.
 ///
@@ -15,15 +67,24 @@ pub struct Bend {
 }
 
 impl Bend {
-    pub(crate) fn between(a: Vector, b: Vector) -> Self {
-        let (cross, dot) = (cross(a, b), dot(a, b));
+    /// The turn, in the plane of both directions, positive where it is to the left in plan.
+    pub(super) fn between(before: Direction, after: Direction) -> Self {
+        let ((x, y, z), dot) = (before.cross(after), before.dot(after));
         if dot == 0 {
-            return Bend { sin: if cross < 0 { -1.0 } else { 1.0 }, cos: 0.0 };
+            return Bend { sin: if z < 0 { -1.0 } else { 1.0 }, cos: 0.0 };
         }
-        if cross == 0 {
+        // A level turn has no other part, and the square root of its square would only round.
+        let cross = if (x, y) == (0, 0) {
+            z as f64
+        } else {
+            let (x, y, level) = (x as f64, y as f64, z as f64);
+            let cross = (x * x + y * y + level * level).sqrt();
+            if z < 0 { -cross } else { cross }
+        };
+        if cross.abs() < 0.5 {
             return Bend { sin: 0.0, cos: if dot < 0 { -1.0 } else { 1.0 } };
         }
-        let (cross, dot) = (cross as f64, dot as f64);
+        let dot = dot as f64;
         let length = (cross * cross + dot * dot).sqrt();
         Bend { sin: cross / length, cos: dot / length }
     }
@@ -57,6 +118,10 @@ impl Bend {
 mod tests {
     use super::*;
 
+    fn level(x: i64, y: i64) -> Direction {
+        Direction { plan: Vector { x, y }, rise: 0 }
+    }
+
     #[test]
     fn half_tangents_of_common_corners() {
         // Closed formula: interior angle theta, turn 180 - theta, tan(turn / 2) = cot(theta / 2).
@@ -74,8 +139,8 @@ mod tests {
         for (interior, tan) in cases {
             let turn = (180.0 - interior).to_radians();
             let far = 1e9;
-            let b = Vector { x: (libm::cos(turn) * far).round() as i64, y: (libm::sin(turn) * far).round() as i64 };
-            let bend = Bend::between(Vector { x: 1_000_000, y: 0 }, b);
+            let b = level((libm::cos(turn) * far).round() as i64, (libm::sin(turn) * far).round() as i64);
+            let bend = Bend::between(level(1_000_000, 0), b);
             assert!((bend.tan_half() - tan).abs() < 1e-6, "{interior}: {}", bend.tan_half());
             assert!((bend.degrees() - (180.0 - interior)).abs() < 1e-6);
         }
@@ -84,10 +149,10 @@ mod tests {
     #[test]
     fn right_angles_are_exact_in_any_direction() {
         for (x, y) in [(3, 4), (1_000_003, 7), (99_999_999_999, 1_234_567_891)] {
-            let a = Vector { x, y };
-            let left = Vector { x: -y * 13, y: x * 13 };
+            let a = level(x, y);
+            let left = level(-y * 13, x * 13);
             assert_eq!(Bend::between(a, left), Bend { sin: 1.0, cos: 0.0 });
-            let right = Vector { x: y * 7, y: -x * 7 };
+            let right = level(y * 7, -x * 7);
             assert!((Bend::between(a, right).tan_half() + 1.0).abs() < f64::EPSILON);
         }
     }

@@ -1,5 +1,7 @@
 //! What must hold of a roof before it is analysed.
 
+use std::collections::BTreeSet;
+
 use super::outline::{MOST_HOLES, MOST_OUTLETS};
 use super::{Boundary, Roof};
 use crate::error::{Code, Error};
@@ -38,6 +40,20 @@ fn check_boundary(boundary: &Boundary, edges: usize, outer: bool, path: &str, pr
     if !left_out && boundary.kinds.len() != edges {
         let message = format!("{} kinds for {edges} edges: one kind for each edge is needed", boundary.kinds.len());
         problems.push(Error::new(Code::KindCount, format!("{path}/kinds"), message));
+    }
+    if !boundary.levels.is_empty() && boundary.levels.len() != edges {
+        let message = format!("{} levels for {edges} points: one for each point, or none", boundary.levels.len());
+        problems.push(Error::new(Code::LevelCount, format!("{path}/levels"), message));
+    }
+    let mut chosen = BTreeSet::new();
+    for (i, choice) in boundary.corners.iter().enumerate() {
+        if choice.point >= edges {
+            let message = format!("point {} of a ring with {edges} points: they are numbered from 0", choice.point);
+            problems.push(Error::new(Code::OutOfRange, format!("{path}/corners/{i}/point"), message));
+        } else if !chosen.insert(choice.point) {
+            let message = format!("point {} has a choice already: one for each corner", choice.point);
+            problems.push(Error::new(Code::BadValue, format!("{path}/corners/{i}/point"), message));
+        }
     }
     for (i, room) in boundary.upstands.iter().enumerate() {
         if room.edge >= edges {

@@ -7,6 +7,7 @@ use super::Kind;
 use crate::error::Error;
 use crate::geometry::Point;
 use crate::length::Length;
+use crate::system::EndRule;
 use crate::wire;
 
 /// A roof as measured: its outer boundary, holes (kerbs of rooflights, plant bases, courtyards) and outlets.
@@ -62,9 +63,32 @@ pub struct Boundary {
     /// One kind for each edge. A hole may leave them out: its edges are then abutments, the sides of a kerb.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub kinds: Vec<Kind>,
+    /// Height of the deck at each point above one datum, where it falls; left out, the deck is level. Trims along sloping
+    /// edges are measured along the slope, and mitred in the plane that bisects the two edges in space.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub levels: Vec<Length>,
+    /// Corners that do not follow the system's corner table.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub corners: Vec<CornerChoice>,
     /// Where the height for an upstand is limited, by a sill, a threshold or a cladding.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub upstands: Vec<UpstandRoom>,
+}
+
+/// What happens at one corner, instead of what the corner table says.
+///
+/// A square end is measured to the other trim's line where the corner turns enough for that, and otherwise, as at a
+/// point in a straight edge, from the corner itself. A choice at such a point breaks the run there.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CornerChoice {
+    /// Which point of the ring, as given.
+    pub point: usize,
+    /// What the trims do: of the edge that ends in the point, then of the edge that begins there, as given.
+    pub ends: (EndRule, EndRule),
+    /// How many patches lie on the corner; by default as the corner table says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub patches: Option<u32>,
 }
 
 /// The height that an abutment edge has for its upstand.

@@ -1,11 +1,11 @@
 //! The outline of a roof, analysed: rings in their normal direction, stretches, and how they turn into one another.
 
-use super::bend::Bend;
-use super::{Boundary, Kind, Roof};
+use super::bend::{Bend, Direction};
+use super::{Boundary, CornerChoice, Kind, Roof};
 use crate::error::Error;
-use crate::geometry::{Point, Polygon, Ring, Vector, cross};
+use crate::geometry::{Point, Polygon, Ring};
 use crate::length::Length;
-use crate::system::Limits;
+use crate::system::{EndRule, Limits};
 
 /// Most holes in one roof.
 pub const MOST_HOLES: usize = 1_000;
@@ -29,12 +29,14 @@ pub struct OutlineRing {
     pub points: Vec<Point>,
     /// The kind of the edge from each point to the next.
     pub kinds: Vec<Kind>,
+    /// Height of the deck at each point; empty where it is level.
+    pub levels: Vec<Length>,
     /// Whether the ring was given the other way round.
     pub reversed: bool,
     /// Its stretches, in order; the last ends where the first begins.
     pub stretches: Vec<Stretch>,
-    /// How the stretch before turns into each stretch: `bends[i]` is where `stretches[i]` begins.
-    pub bends: Vec<Bend>,
+    /// How the stretch before turns into each stretch: `vertices[i]` is where `stretches[i]` begins.
+    pub vertices: Vec<Vertex>,
 }
 
 /// A straight stretch of one kind: edges in line with one another are one stretch.
@@ -46,8 +48,22 @@ pub struct Stretch {
     pub edges: usize,
     /// Its kind.
     pub kind: Kind,
-    /// Its length, nearest micrometre.
+    /// Its length along the slope, nearest micrometre.
     pub length: Length,
+}
+
+/// Where one stretch turns into the next.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Vertex {
+    /// Which point of the ring.
+    pub point: usize,
+    /// The turn in plan.
+    pub plan: Bend,
+    /// The turn in the plane that the two edges span as they lie on the deck: what trims are cut to. On a level deck the
+    /// same as in plan.
+    pub laid: Bend,
+    /// What the job chooses for it: the end rules of the stretch before and of the stretch after, and the patches.
+    pub choice: Option<Choice>,
 }
 
 impl Outline {
@@ -110,55 +126,72 @@ impl OutlineRing {
         let mut ring = OutlineRing {
             points: ring.into(),
             kinds: if reversed { kinds.into_iter().rev().collect() } else { kinds },
+            levels: boundary.levels.clone(),
             reversed,
             stretches: Vec::new(),
-            bends: Vec::new(),
+            vertices: Vec::new(),
         };
-        ring.find_stretches(libm::tan(limits.straight_deg.to_radians()));
+        if let (true, Some(rest)) = (reversed, ring.levels.get_mut(1..)) {
+            rest.reverse();
+        }
+        let mut choices = vec![None; n];
+        for choice in &boundary.corners {
+            choices[ring.given_point(choice.point)] = Some(as_run(choice, reversed));
+        }
+        ring.find_stretches(libm::tan(limits.straight_deg.to_radians()), &choices);
         ring
     }
 
-    fn point(&self, i: usize) -> Point {
-        self.points[i % self.points.len()]
-    }
-
-    fn edge(&self, i: usize) -> Vector {
-        Vector::between(self.point(i), self.point(i + 1))
-    }
-
-    /// How the edges turn at a point.
-    fn bend_at(&self, i: usize) -> Bend {
+    fn edge(&self, i: usize) -> Direction {
         let n = self.points.len();
-        Bend::between(self.edge((i + n - 1) % n), self.edge(i))
+        let at = |i: usize| (self.points[i % n], self.levels.get(i % n).copied().unwrap_or_default());
+        Direction::between(at(i), at(i + 1))
+    }
+
+    /// How the edges turn at a point, in plan.
+    fn plan_bend(&self, i: usize) -> Bend {
+        let n = self.points.len();
+        Bend::between(self.edge(i + n - 1).level(), self.edge(i).level())
     }
 
     /// Splits the ring into stretches: at every change of kind, and where an edge turns away from its stretch's first edge by
     /// the straight limit or more. Measuring against the first edge keeps a finely divided curve from passing as one
     /// straight stretch.
-    fn find_stretches(&mut self, straight_tan: f64) {
+    fn find_stretches(&mut self, straight_tan: f64, choices: &[Option<Choice>]) {
         let n = self.points.len();
-        let breaks = |i: usize| self.kinds[i] != self.kinds[(i + n - 1) % n] || !self.bend_at(i).within(straight_tan);
-        let start = (0..n).find(|&i| breaks(i)).unwrap_or_else(|| self.sharpest());
+        let turns = |a: usize, b: usize| {
+            choices[b % n].is_some()
+                || self.kinds[a % n] != self.kinds[b % n]
+                || !Bend::between(self.edge(a).level(), self.edge(b).level()).within(straight_tan)
+        };
+        let start = (0..n).find(|&i| turns(i + n - 1, i)).unwrap_or_else(|| self.sharpest());
         let mut stretches = Vec::new();
         let mut first = start;
         for i in start + 1..=start + n {
-            let ended =
-                i == start + n || breaks(i % n) || !Bend::between(self.edge(first), self.edge(i)).within(straight_tan);
-            if ended {
+            if i == start + n || turns(i - 1, i) || turns(first, i) {
                 let edges = i - first;
                 let kind = self.kinds[first % n];
                 stretches.push(Stretch { first: first % n, edges, kind, length: self.length_along(first, edges) });
                 first = i;
             }
         }
-        self.bends = stretches.iter().map(|stretch: &Stretch| self.bend_at(stretch.first)).collect();
+        let vertex = |stretch: &Stretch| {
+            let point = stretch.first;
+            Vertex {
+                point,
+                plan: self.plan_bend(point),
+                laid: Bend::between(self.edge(point + n - 1), self.edge(point)),
+                choice: choices[point].clone(),
+            }
+        };
+        self.vertices = stretches.iter().map(vertex).collect();
         self.stretches = stretches;
     }
 
     /// The point that turns most, by place among equals: where a ring with no corner at all begins.
     fn sharpest(&self) -> usize {
         let key = |&i: &usize| {
-            let bend = self.bend_at(i);
+            let bend = self.plan_bend(i);
             (bend.cos, self.points[i])
         };
         (0..self.points.len())
@@ -169,17 +202,19 @@ impl OutlineRing {
     /// Length along `edges` edges; edges exactly in line are measured as one, so that a point between them changes nothing.
     fn length_along(&self, first: usize, edges: usize) -> Length {
         let mut length = Length::ZERO;
-        let mut from = first;
-        for i in first + 1..=first + edges {
-            if i == first + edges || cross(self.edge(i - 1), self.edge(i)) != 0 {
-                length += self.point(from).distance(self.point(i));
-                from = i;
+        let mut straight = self.edge(first);
+        for edge in (first + 1..first + edges).map(|i| self.edge(i)) {
+            if straight.in_line(edge) {
+                straight = straight.plus(edge);
+            } else {
+                length += straight.length();
+                straight = edge;
             }
         }
-        length
+        length + straight.length()
     }
 
-    /// Index, in the ring as given, of the point that is point `i` here.
+    /// Index, in the ring as given, of the point that is point `i` here; and the other way round.
     pub fn given_point(&self, i: usize) -> usize {
         let n = self.points.len();
         if self.reversed { (n - i) % n } else { i }
@@ -189,4 +224,12 @@ impl OutlineRing {
     pub fn given_edge(&self, i: usize) -> usize {
         if self.reversed { self.points.len() - 1 - i } else { i }
     }
+}
+
+/// What a job chooses for a corner, in the order in which the ring runs.
+pub type Choice = (EndRule, EndRule, Option<u32>);
+
+fn as_run(choice: &CornerChoice, reversed: bool) -> Choice {
+    let (before, after) = choice.ends.clone();
+    if reversed { (after, before, choice.patches) } else { (before, after, choice.patches) }
 }

@@ -31,7 +31,7 @@ pub struct CornerRule {
 }
 
 /// What one trim does at a corner.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndRule {
     /// How the end is cut.

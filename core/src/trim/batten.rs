@@ -20,14 +20,14 @@ pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> V
     let mut wanted = Vec::new();
     for (roof, (trims, outline)) in roofs.iter().zip(outlines).enumerate() {
         // Corners and stretches stand in the same order: corner `i` is where run `i` begins.
-        let bends: Vec<Bend> = outline.rings.iter().flat_map(|ring| ring.bends.iter().copied()).collect();
+        let vertices = outline.rings.iter().flat_map(|ring| &ring.vertices);
         let mut ends = vec![(PieceEnd::Square, Length::ZERO); trims.runs.len()];
         let mut starts = ends.clone();
-        for (corner, &bend) in trims.corners.iter().zip(&bends) {
+        for (corner, vertex) in trims.corners.iter().zip(vertices) {
             let sharp = 180.0 - corner.turn_deg.abs() < job.system.limits.sharpest_mitre_deg;
             let both = battened(trims, corner.before) && battened(trims, corner.after);
             if both && !sharp && corner.turn != Turn::Straight {
-                let mitre = mitre(bend, job.system.batten.thickness);
+                let mitre = mitre(vertex.laid, job.system.batten.thickness);
                 starts[corner.after] = mitre.clone();
                 ends[corner.before] = mitre;
             }

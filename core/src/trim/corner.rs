@@ -1,9 +1,9 @@
 //! The corner table at work: which rule governs where two sides meet.
 
-use crate::roof::{Bend, Kind};
-use crate::system::{CornerRule, CornerShape, EndCut, EndRule, Limits, Section, System};
+use crate::roof::{Bend, Kind, Vertex};
+use crate::system::{CornerRule, CornerShape, EndCut, EndRule, Limits, Reach, Section, System};
 
-use super::end::{cut_end, mitred, square};
+use super::end::{mitred, square, squared};
 use super::result::{End, Turn};
 use crate::length::Length;
 
@@ -51,32 +51,45 @@ pub(super) fn find_rule(
     })
 }
 
-/// Cuts the two ends that meet at a corner. `None` where the table has no row for it.
-pub(super) fn meet(system: &System, before: Kind, after: Kind, bend: Bend) -> Option<Meeting> {
-    let turn = turn(bend, &system.limits);
+/// Cuts the two ends that meet at a corner. `None` where the table has no row for it and the job makes no choice.
+pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) -> Option<Meeting> {
+    let turn = turn(vertex.plan, &system.limits);
     let shape = match turn {
-        Turn::Outer => CornerShape::Outer,
-        Turn::Inner => CornerShape::Inner,
-        // In line there is nothing to reach past: both stop at the point, and the joint is patched like any other.
-        Turn::Straight => {
-            let (before, after) = (square(Length::ZERO), square(Length::ZERO));
-            return Some(Meeting { turn, before, after, patches: system.patch.at_joint, too_sharp: false });
-        }
+        Turn::Outer => Some(CornerShape::Outer),
+        Turn::Inner => Some(CornerShape::Inner),
+        Turn::Straight => None,
     };
-    let (rule_before, rule_after, patches) = find_rule(&system.corners, before, after, shape)?;
-    let degrees = bend.degrees().abs();
-    let (own, other) = (&system.trims.of(before).section, &system.trims.of(after).section);
+    let row = shape.and_then(|shape| find_rule(&system.corners, before, after, shape));
+    // In line there is nothing to reach past: both stop at the point, and the joint is patched like any other.
+    let butt = EndRule { cut: EndCut::Square, reach: Reach::Outline, gain: Length::ZERO };
+    let (rules, patches) = match (&vertex.choice, row, turn) {
+        (Some((first, second, patches)), row, _) => {
+            ((first, second), patches.or(row.map(|row| row.2)).unwrap_or(system.patch.at_joint))
+        }
+        (None, Some((first, second, patches)), _) => ((first, second), patches),
+        (None, None, Turn::Straight) => ((&butt, &butt), system.patch.at_joint),
+        (None, None, _) => return None,
+    };
+    let degrees = vertex.plan.degrees().abs();
     let too_sharp = 180.0 - degrees < system.limits.sharpest_mitre_deg;
     let gentle = degrees < system.limits.gentlest_square_deg;
-    let end = |rule: &EndRule, own: &Section, other: &Section| {
-        if too_sharp {
-            square(Length::ZERO)
-        } else if gentle && rule.cut == EndCut::Square {
-            // A square end would run far past so gentle a corner before it met the other trim's line.
-            mitred(bend, own, rule.gain)
-        } else {
-            cut_end(rule, bend, own, other)
-        }
+    let end = |rule: &EndRule, own: &Section, other: &Section| match rule.cut {
+        EndCut::Mitre if too_sharp => square(Length::ZERO),
+        EndCut::Mitre => mitred(vertex.laid, own, rule.gain),
+        EndCut::Square if too_sharp || turn == Turn::Straight => square(rule.gain),
+        EndCut::Square if gentle && vertex.choice.is_some() => square(rule.gain),
+        // A square end would run far past so gentle a corner before it met the other trim's line.
+        EndCut::Square if gentle => mitred(vertex.laid, own, rule.gain),
+        EndCut::Square => squared(rule, vertex.laid, own, other),
     };
-    Some(Meeting { turn, before: end(rule_before, own, other), after: end(rule_after, other, own), patches, too_sharp })
+    let (own, other) = (&system.trims.of(before).section, &system.trims.of(after).section);
+    let by_hand =
+        too_sharp && !(vertex.choice.is_some() && rules.0.cut == EndCut::Square && rules.1.cut == EndCut::Square);
+    Some(Meeting {
+        turn,
+        before: end(rules.0, own, other),
+        after: end(rules.1, other, own),
+        patches,
+        too_sharp: by_hand,
+    })
 }

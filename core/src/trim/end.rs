@@ -18,20 +18,11 @@ use crate::system::{EndCut, EndRule, Reach, Section};
 
 use super::result::{End, Hand};
 
-/// The end of a trim of section `own` at a corner with a trim of section `other`.
-pub(super) fn cut_end(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
-    match rule.cut {
-        EndCut::Mitre => mitred(bend, own, rule.gain),
-        EndCut::Square => {
-            let line = other.line(rule.reach);
-            let reach = if rule.reach == Reach::Outermost {
-                furthest(own, |u| past_line(bend, u, line)).0
-            } else {
-                furthest(own, |u| past_line(bend, u, line)).1
-            };
-            square(nearest(reach) + rule.gain)
-        }
-    }
+/// The square end of a trim of section `own` against a trim of section `other`.
+pub(super) fn squared(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
+    let line = other.line(rule.reach);
+    let (longest, shortest) = furthest(own, |u| past_line(bend, u, line));
+    square(nearest(if rule.reach == Reach::Outermost { longest } else { shortest }) + rule.gain)
 }
 
 /// An end cut in the plane that bisects the corner.
@@ -102,7 +93,7 @@ mod tests {
     fn square_ends_reach_or_stop_at_the_named_line() {
         let trims = Trims::default();
         let (wall, drip) = (&trims.abutment.section, &trims.drip.section);
-        let gain = |reach, degrees| cut_end(&rule(reach), turn(degrees), wall, drip).gain.um();
+        let gain = |reach, degrees| squared(&rule(reach), turn(degrees), wall, drip).gain.um();
         assert_eq!(gain(Reach::Outermost, 90.0), 27_000);
         assert_eq!(gain(Reach::Outline, 90.0), 0);
         assert_eq!(gain(Reach::Seam, 90.0), -85_000);

@@ -10,6 +10,8 @@ mod fixing;
 mod law_tests;
 mod result;
 mod set_out;
+#[cfg(test)]
+mod space_tests;
 
 pub use development::{Development, FacetCut, develop};
 pub use fixing::fixings_on_line;

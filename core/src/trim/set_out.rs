@@ -71,11 +71,11 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
     for (i, outline) in outlines.iter().enumerate() {
         for (r, ring) in outline.rings.iter().enumerate() {
             let count = ring.stretches.len();
-            for (k, (stretch, &bend)) in ring.stretches.iter().zip(&ring.bends).enumerate() {
+            for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
                 let before = &ring.stretches[(k + count - 1) % count];
-                if meet(&job.system, before.kind, stretch.kind, bend).is_none() {
+                if meet(&job.system, before.kind, stretch.kind, vertex).is_none() {
                     let place = format!("{}/points/{}", ring_path(i, r), ring.given_point(stretch.first));
-                    problems.push(no_rule(place, before.kind, stretch.kind, bend));
+                    problems.push(no_rule(place, before.kind, stretch.kind, vertex.plan));
                 }
             }
         }
@@ -134,21 +134,21 @@ fn set_out_ring(
     let increment = job.system.cutting_increment.max(Length::from_um(1));
     let first_run = trims.runs.len();
     let mut meetings = Vec::with_capacity(count);
-    for (k, (stretch, &bend)) in ring.stretches.iter().zip(&ring.bends).enumerate() {
+    for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
         let before = &ring.stretches[(k + count - 1) % count];
         let place = format!("{path}/points/{}", ring.given_point(stretch.first));
-        let Some(meeting) = meet(&job.system, before.kind, stretch.kind, bend) else {
-            return Err(no_rule(place, before.kind, stretch.kind, bend));
+        let Some(meeting) = meet(&job.system, before.kind, stretch.kind, vertex) else {
+            return Err(no_rule(place, before.kind, stretch.kind, vertex.plan));
         };
         if meeting.too_sharp {
-            findings.push(mitre_limit(&place, bend.degrees(), job.system.limits.sharpest_mitre_deg));
+            findings.push(mitre_limit(&place, vertex.plan.degrees(), job.system.limits.sharpest_mitre_deg));
         }
         trims.corners.push(Corner {
             ring: ring_index,
             point: stretch.first,
             at: ring.points[stretch.first],
             turn: meeting.turn,
-            turn_deg: bend.degrees(),
+            turn_deg: vertex.plan.degrees(),
             before: first_run + (k + count - 1) % count,
             after: first_run + k,
             patches: meeting.patches,
