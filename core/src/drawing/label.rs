@@ -8,7 +8,7 @@ use super::at::At;
 use super::lettering;
 use super::model::{Anchor, Ink, Item, Layer, Lettering, Line, Pen, Stroke, Text};
 use super::paper::{FINE, THIN};
-use super::place::{Place, Room};
+use super::place::{Holder, Place, Room};
 use super::view::EDGE_DEPTH;
 
 const LETTERING: Lettering = Lettering::Small;
@@ -20,6 +20,7 @@ const HEIGHT: f64 = 4.1;
 const SIDE: f64 = 0.8;
 
 /// What a run's label says.
+#[derive(Clone)]
 pub(super) struct RunLabel {
     pub(super) mark: String,
     pub(super) ink: Ink,
@@ -46,6 +47,9 @@ impl RunLabel {
     }
 
     fn width(&self) -> f64 {
+        if self.number.is_empty() {
+            return self.mark_width();
+        }
         self.mark_width() + GAP + lettering::width(&self.number, LETTERING, false)
     }
 
@@ -57,13 +61,21 @@ impl RunLabel {
             Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
         };
         layer.items.push(text(start, true, self.ink, &self.mark));
-        let number = start + along * (self.mark_width() + GAP);
-        layer.items.push(text(number, false, Ink::BLACK, &self.number));
+        if !self.number.is_empty() {
+            let number = start + along * (self.mark_width() + GAP);
+            layer.items.push(text(number, false, Ink::BLACK, &self.number));
+        }
     }
 
     /// Draws the label with the best of the places that are free; false if there is none.
     pub(super) fn draw(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer) -> bool {
-        self.dimension(room, lines, labels) || self.led(room, lines, labels)
+        // Where there is little room the mark alone says which line of the cut list to read; only where that does not
+        // help may a leader cross other lines.
+        let mark_alone = RunLabel { number: String::new(), ..self.clone() };
+        self.dimension(room, lines, labels)
+            || self.led(room, lines, labels, Room::is_free)
+            || mark_alone.led(room, lines, labels, Room::is_free)
+            || mark_alone.led(room, lines, labels, Room::is_free_of_text)
     }
 
     /// A dimension line parallel to the edge, with a chain of joints nearer to the edge if there are any.
@@ -94,7 +106,7 @@ impl RunLabel {
                 if chain > 0.0 {
                     self.chain(room, lines, labels, level);
                 }
-                room.take(place);
+                room.take(place, Holder::Text);
                 room.take_band(a, b, 0.4);
                 let half = along * (width / 2.0);
                 lines.stroke(FINE, [Line::open([a, centre - half]), Line::open([centre + half, b])]);
@@ -149,7 +161,13 @@ impl RunLabel {
     }
 
     /// A level label with a leader to the middle of the edge: outward if there is room, otherwise over the roof.
-    fn led(&self, room: &mut Room, lines: &mut Layer, labels: &mut Layer) -> bool {
+    fn led(
+        &self,
+        room: &mut Room,
+        lines: &mut Layer,
+        labels: &mut Layer,
+        may_cross: fn(&Room, &Place) -> bool,
+    ) -> bool {
         let edge = self.to - self.from;
         let outward = edge.unit().right();
         let middle = (self.from + self.to) * 0.5;
@@ -158,7 +176,7 @@ impl RunLabel {
         for side in if inside { [-1.0, 1.0] } else { [1.0, -1.0] } {
             let away = outward * side;
             let start = middle + away * if side > 0.0 { EDGE_DEPTH + 0.6 } else { 0.8 };
-            for distance in [5.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0] {
+            for distance in [3.0, 5.0, 8.0, 11.0, 15.0, 20.0, 26.0, 33.0, 41.0] {
                 for (ahead, aside) in DIRECTIONS {
                     let towards = away * ahead + away.left() * aside;
                     // The label's centre is as far beyond the leader's end as the label reaches back.
@@ -166,10 +184,10 @@ impl RunLabel {
                     let place = Place::level(start + towards * (distance + reach * 0.6), width, HEIGHT);
                     let end = place.nearest(start);
                     let leader = Place::line(start + (end - start) * 0.02, end - (end - start).unit() * 0.1, 0.15);
-                    if !room.is_free(&place) || !room.is_free(&leader) {
+                    if !room.is_free(&place) || !may_cross(room, &leader) {
                         continue;
                     }
-                    room.take(place);
+                    room.take(place, Holder::Text);
                     room.take_band(start, end, 0.3);
                     lines.stroke(FINE, [Line::open([middle, end])]);
                     lines.circle(middle, 0.45, None, Some(Ink::BLACK));
@@ -223,7 +241,7 @@ pub(super) fn strip_number(room: &mut Room, layer: &mut Layer, mark: &str, rings
             if (to - from).norm() * part.min(1.0 - part) < half || !room.is_free(&place) {
                 continue;
             }
-            room.take(place);
+            room.take(place, Holder::Text);
             layer.circle(centre, half, Some(THIN), Some(Ink::WHITE));
             layer.bold(centre - At::new(0.0, LETTERING.mm() / 2.0), Anchor::Middle, LETTERING, mark);
             return true;

@@ -15,6 +15,7 @@ mod hatch;
 mod label;
 mod lettering;
 mod model;
+mod panel;
 mod paper;
 mod place;
 mod plan_sheet;

@@ -54,6 +54,15 @@ impl Place {
     }
 }
 
+/// What holds a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Holder {
+    /// Lines and symbols: a leader may cross them if it must.
+    Drawing,
+    /// Text: nothing may cross it.
+    Text,
+}
+
 /// What is taken of a part of the sheet, kept in square cells so that looking up a place takes the time of its
 /// neighbours only.
 pub(super) struct Room {
@@ -61,7 +70,7 @@ pub(super) struct Room {
     columns: usize,
     rows: usize,
     cells: Vec<Vec<u32>>,
-    taken: Vec<Place>,
+    taken: Vec<(Place, Holder)>,
     bounds: (At, At),
 }
 
@@ -92,12 +101,12 @@ impl Room {
     }
 
     /// Takes a place, free or not.
-    pub(super) fn take(&mut self, place: Place) {
+    pub(super) fn take(&mut self, place: Place, holder: Holder) {
         let index = self.taken.len() as u32;
         for cell in self.cells_of(&place) {
             self.cells[cell].push(index);
         }
-        self.taken.push(place);
+        self.taken.push((place, holder));
     }
 
     /// Takes the band of `half` to either side of a line; a long one in parts, as the bounds of a long tilted place
@@ -107,21 +116,31 @@ impl Room {
         let step = (to - from) * (1.0 / parts as f64);
         for part in 0..parts {
             let at = from + step * part as f64;
-            self.take(Place::line(at, at + step, half));
+            self.take(Place::line(at, at + step, half), Holder::Drawing);
         }
     }
 
     /// Whether a place is inside the room and nothing taken overlaps it.
     pub(super) fn is_free(&self, place: &Place) -> bool {
+        self.is_clear_of(place, |_| true)
+    }
+
+    /// Whether a place is inside the room and no text is in it.
+    pub(super) fn is_free_of_text(&self, place: &Place) -> bool {
+        self.is_clear_of(place, |holder| holder == Holder::Text)
+    }
+
+    fn is_clear_of(&self, place: &Place, matters: impl Fn(Holder) -> bool) -> bool {
         let (low, high) = place.bounds();
         let inside = low.x >= self.bounds.0.x
             && low.y >= self.bounds.0.y
             && high.x <= self.bounds.1.x
             && high.y <= self.bounds.1.y;
-        inside
-            && self
-                .cells_of(place)
-                .all(|cell| self.cells[cell].iter().all(|&index| !self.taken[index as usize].overlaps(place)))
+        let clear = |&index: &u32| {
+            let (taken, holder) = &self.taken[index as usize];
+            !matters(*holder) || !taken.overlaps(place)
+        };
+        inside && self.cells_of(place).all(|cell| self.cells[cell].iter().all(clear))
     }
 }
 

@@ -5,15 +5,14 @@ use std::collections::BTreeMap;
 use super::at::At;
 use super::label::{self, OPENING, OUTSIDE, RunLabel};
 use super::lettering;
-use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
-use super::paper::{self, BOLD, FINE, Paper, Scale, THIN, TITLE_HEIGHT, Title};
-use super::place::{Place, Room};
-use super::view::{self, EDGE_DEPTH, RoofLayers, View, kind_ink, kind_name};
-use crate::finding::Grade;
+use super::model::{Anchor, Layer, Lettering, Line, Sheet};
+use super::panel;
+use super::paper::{self, BOLD, Paper, Scale, TITLE_HEIGHT, Title};
+use super::place::{Holder, Place, Room};
+use super::view::{self, EDGE_DEPTH, RoofLayers, View, kind_ink};
 use crate::geometry::Point;
 use crate::length::Length;
 use crate::plan::{Plan, RoofPlan};
-use crate::roof::Kind;
 use crate::trim::{CutList, Material, PieceEnd, TrimRun};
 
 /// Width of the column with legend, cautions and title block.
@@ -84,13 +83,15 @@ pub(super) fn sheet(plan: &Plan, indices: &[usize]) -> Sheet {
     paper::title_block(&mut frame, &title, COLUMN);
     let mut notes = Vec::new();
     if unlabelled > 0 {
-        notes.push((false, format!("Labels without room on this sheet: {unlabelled}. See the cut list.")));
+        notes.push(format!("Labels without room on this sheet: {unlabelled}. See the cut list."));
     }
     if left_out > 0 {
-        notes.push((false, format!("Roofs without room on this sheet: {left_out}. Draw each on its own.")));
+        notes.push(format!("Roofs without room on this sheet: {left_out}. Draw each on its own."));
     }
-    let top = legend(&mut frame, At::new(high.x - COLUMN + 3.0, high.y - 3.0), shown);
-    remarks(&mut frame, plan, notes, At::new(high.x - COLUMN + 3.0, top), low.y + TITLE_HEIGHT + 2.0);
+    let roofs: Vec<&RoofPlan> = shown.iter().map(|(_, roof, _)| *roof).collect();
+    let left = high.x - COLUMN + 3.0;
+    let top = panel::legend(&mut frame, At::new(left, high.y - 3.0), &roofs);
+    panel::remarks(&mut frame, plan, notes, At::new(left, top), low.y + TITLE_HEIGHT + 2.0, COLUMN - 5.0);
     let mut all = layers.into_vec();
     all.push(frame);
     Sheet { title: format!("{}: {sheet_name}", title.job), width: paper.width(), height: paper.height(), layers: all }
@@ -173,14 +174,15 @@ fn laps(cut_lists: &[CutList]) -> BTreeMap<(usize, usize), Length> {
 fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, laps: &BTreeMap<(usize, usize), Length>) {
     let Placed { index, roof, view, high } = placed;
     view::ground(layers, roof, view);
-    for ring in &roof.rings {
+    for (number, ring) in roof.rings.iter().enumerate() {
         let points: Vec<At> = ring.points.iter().map(|&point| view.at(point)).collect();
+        let depth = if number == 0 { EDGE_DEPTH } else { view::opening_depth(&points) };
         layers.edges.stroke(BOLD, [Line::closed(points.clone())]);
         for (position, (&from, &to)) in points.iter().zip(points.iter().cycle().skip(1)).enumerate() {
             let Some(&kind) = ring.kinds.get(position) else { continue };
-            view::edge(&mut layers.edges, kind, from, to);
-            let symbol = (to - from).unit().right() * (EDGE_DEPTH / 2.0);
-            room.take_band(from + symbol, to + symbol, EDGE_DEPTH / 2.0 + 0.3);
+            view::edge(&mut layers.edges, kind, from, to, depth);
+            let symbol = (to - from).unit().right() * (depth / 2.0);
+            room.take_band(from + symbol, to + symbol, depth / 2.0 + 0.3);
         }
     }
     for (position, run) in roof.trims.runs.iter().enumerate() {
@@ -189,24 +191,24 @@ fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, lap
         for &joint in &run.joints {
             let at = view.along(run, joint);
             view::joint(&mut layers.joints, at, along, lap);
-            room.take(Place::level(at + along * (lap / 2.0), lap.max(2.0), 3.0));
+            room.take(Place::level(at + along * (lap / 2.0), lap.max(2.0), 3.0), Holder::Drawing);
         }
     }
     for patch in &roof.mat.patches {
         let at = view.at(patch.at);
         view::patch(&mut layers.patches, at, patch.layers);
-        room.take(Place::level(at, 3.4, 3.4));
+        room.take(Place::level(at, 3.4, 3.4), Holder::Drawing);
     }
     for outlet in &roof.outlets {
         let size = view.scale.on_paper(outlet.diameter.mm()).max(1.8) + 4.0;
-        room.take(Place::level(view.at(outlet.at), size, size));
+        room.take(Place::level(view.at(outlet.at), size, size), Holder::Drawing);
     }
     let name = format!("{}, {} m²", roof.name, fixed(roof.area_m2, 2));
     let under = At::new((view.corner.x + high.x) / 2.0, view.corner.y - MARGIN - NAME + 3.0);
     let most = (high.x - view.corner.x) + 2.0 * MARGIN - 4.0;
     let name = lettering::shortened(&name, Lettering::Normal, true, most);
     let width = lettering::width(&name, Lettering::Normal, true);
-    room.take(Place::level(under + At::new(0.0, 1.75), width, 5.0));
+    room.take(Place::level(under + At::new(0.0, 1.75), width, 5.0), Holder::Text);
     layers.labels.bold(under, Anchor::Middle, Lettering::Normal, name);
 }
 
@@ -252,108 +254,6 @@ fn run_label(run: &TrimRun, view: &View) -> RunLabel {
         rest: whole_mm(run.line_length - before),
         joints,
         levels: if run.ring == 0 { OUTSIDE } else { OPENING },
-    }
-}
-
-/// Draws the legend of what is on the sheet from its upper left corner; gives the height where it ends.
-fn legend(layer: &mut Layer, corner: At, roofs: &[(usize, &RoofPlan, (Point, Point))]) -> f64 {
-    let any = |has: fn(&RoofPlan) -> bool| roofs.iter().any(|(_, roof, _)| has(roof));
-    let mut y = corner.y - 3.5;
-    layer.bold(At::new(corner.x, y), Anchor::Start, Lettering::Normal, "Legend");
-    y -= 6.0;
-    let mut row = |layer: &mut Layer, text: &str, draw: &dyn Fn(&mut Layer, At, At)| {
-        let (from, to) = (At::new(corner.x, y + 1.2), At::new(corner.x + 13.0, y + 1.2));
-        draw(layer, from, to);
-        layer.text(At::new(corner.x + 16.0, y), Anchor::Start, Lettering::Small, text);
-        y -= 5.6;
-    };
-    for kind in Kind::ALL {
-        if roofs.iter().any(|(_, roof, _)| roof.rings.iter().any(|ring| ring.kinds.contains(&kind))) {
-            let text = format!("{} {}", kind.letter(), kind_name(kind));
-            row(layer, &text, &|layer, from, to| {
-                // Outward is up here: the symbol stands over its line.
-                let down = At::new(0.0, -1.0);
-                view::edge(layer, kind, to + down, from + down);
-            });
-        }
-    }
-    if any(|roof| roof.trims.runs.iter().any(|run| !run.joints.is_empty())) {
-        row(layer, "joint of two lengths", &|layer, from, to| {
-            layer.stroke(Stroke::new(Pen::Heavy, Ink::BLACK), [Line::open([from, to])]);
-            view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0);
-        });
-    }
-    if any(|roof| !roof.mat.patches.is_empty()) {
-        row(layer, "patches, two layers", &|layer, from, to| view::patch(layer, (from + to) * 0.5, 2));
-    }
-    if any(|roof| !roof.mat.seams.is_empty()) {
-        row(layer, "seam under tape", &|layer, from, to| {
-            layer.stroke(FINE.dashed(Dash::Chain), [Line::open([from, to])]);
-        });
-    }
-    if any(|roof| !roof.mat.strips.is_empty()) {
-        row(layer, "strip in laying order", &|layer, from, to| {
-            let middle = (from + to) * 0.5;
-            layer.circle(middle, 2.3, Some(THIN), Some(Ink::WHITE));
-            layer.bold(middle - At::new(0.0, 1.25), Anchor::Middle, Lettering::Small, "1");
-        });
-        row(layer, "edge of mat: over, under", &|layer, from, to| {
-            let (grey, up) = (Stroke::new(Pen::Fine, Ink::GREY), At::new(0.0, 0.9));
-            layer.stroke(grey, [Line::open([from + up, to + up])]);
-            layer.stroke(grey.dashed(Dash::Dashed), [Line::open([from - up, to - up])]);
-        });
-    }
-    if any(|roof| roof.rings.len() > 1) {
-        row(layer, "opening, kerb", &|layer, from, to| {
-            let corner = At::new((from.x + to.x) / 2.0 - 3.0, from.y - 1.8);
-            let opening = Line::rectangle(corner, 6.0, 3.6);
-            view::opening(layer, &opening.points);
-            layer.stroke(THIN, [opening]);
-        });
-    }
-    if any(|roof| !roof.outlets.is_empty()) {
-        row(layer, "outlet", &|layer, from, to| view::outlet_symbol(layer, (from + to) * 0.5, 0.9));
-    }
-    y
-}
-
-/// Writes what the checks found and the cautions, from the top down to `bottom`.
-fn remarks(layer: &mut Layer, plan: &Plan, notes: Vec<(bool, String)>, corner: At, bottom: f64) {
-    let grave = |grade| grade == Grade::Refuse || grade == Grade::Caution;
-    let findings = plan.findings.iter().filter(|finding| grave(finding.grade));
-    let texts: Vec<(bool, String)> = findings
-        .map(|finding| (finding.grade == Grade::Refuse, finding.text.clone()))
-        .chain(plan.cautions.iter().map(|text| (false, text.clone())))
-        .chain(notes)
-        .collect();
-    if texts.is_empty() {
-        return;
-    }
-    const PITCH: f64 = 3.9;
-    let mut y = corner.y - 3.5;
-    layer.bold(At::new(corner.x, y), Anchor::Start, Lettering::Normal, "Before you start");
-    y -= 5.5;
-    for (index, (refuse, text)) in texts.iter().enumerate() {
-        let room = ((y - bottom) / PITCH) as usize;
-        let left = texts.len() - index;
-        // The last line is kept for saying that there is more.
-        if room < 2 && left > 1 || room == 0 {
-            let text = format!("and {left} more: see the plan's findings");
-            layer.text(At::new(corner.x, y.max(bottom)), Anchor::Start, Lettering::Small, text);
-            return;
-        }
-        let lines = lettering::wrapped(text, Lettering::Small, COLUMN - 9.0, room - usize::from(left > 1));
-        let mark = At::new(corner.x + 0.9, y + 1.2);
-        if *refuse {
-            layer.fill(Ink::BLACK, [Line::rectangle(mark - At::new(0.9, 1.2), 1.8, 2.5)]);
-        } else {
-            layer.circle(mark, 0.6, Some(THIN), None);
-        }
-        for line in lines {
-            layer.text(At::new(corner.x + 3.4, y), Anchor::Start, Lettering::Small, line);
-            y -= PITCH;
-        }
-        y -= 1.0;
     }
 }
 

@@ -171,8 +171,16 @@ pub(super) fn outlet_symbol(layer: &mut Layer, at: At, radius: f64) {
     layer.stroke(FINE, cross);
 }
 
-/// An edge in the manner of its kind; the outer side is to the right of `from`-`to`.
-pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At) {
+/// How far symbols reach into an opening: less where it is narrow, measured by its area over its girth.
+pub(super) fn opening_depth(points: &[At]) -> f64 {
+    let next = || points.iter().zip(points.iter().cycle().skip(1));
+    let area: f64 = next().map(|(&a, &b)| a.cross(b)).sum::<f64>().abs() / 2.0;
+    let girth: f64 = next().map(|(&a, &b)| (b - a).norm()).sum();
+    if girth > 0.0 { (0.6 * area / girth).min(EDGE_DEPTH) } else { EDGE_DEPTH }
+}
+
+/// An edge in the manner of its kind; the outer side is to the right of `from`-`to`, and symbols reach `depth` that way.
+pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At, depth: f64) {
     let ink = kind_ink(kind);
     let along = (to - from).unit();
     let outward = along.right();
@@ -189,7 +197,7 @@ pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At) {
             let heads: Vec<Line> = (0..count)
                 .map(|index| {
                     let foot = from + along * (step * (index as f64 + 0.5));
-                    let half = 0.9_f64.min(length / 2.0);
+                    let half = 0.9_f64.min(length / 2.0).min(depth / 2.4);
                     Line::closed([foot - along * half, foot + along * half, foot + outward * (half * 2.4)])
                 })
                 .collect();
@@ -199,7 +207,7 @@ pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At) {
         Kind::Abutment => {
             let count = ((length / 1.8) as usize).clamp(1, 1_000);
             let step = length / count as f64;
-            let slant = (outward + along) * EDGE_DEPTH.min(length);
+            let slant = (outward + along) * depth.min(length);
             let strokes: Vec<Line> = (0..count)
                 .map(|index| {
                     let foot = from + along * (step * index as f64);
@@ -210,7 +218,7 @@ pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At) {
         }
         // A second line: the raised rim.
         Kind::OpenSide => {
-            let rim = outward * 1.3;
+            let rim = outward * (depth / 2.0);
             layer.stroke(Stroke::new(Pen::Thin, ink), [Line::open([from, from + rim, to + rim, to])]);
         }
     }
