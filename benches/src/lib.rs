@@ -1,1 +1,3 @@
 //! Instance generators shared by the benchmarks.
+
+pub mod cutting;

@@ -1,11 +1,10 @@
 //! Bounds from integer prices, and prices from dual-feasible functions.
 //!
-//! [`certify`] turns any prices into a certificate by exact knapsacks. `step_prices` are those of the classical
-//! dual-feasible functions behind the bound L2 (Martello and Toth 1990; Fekete and Schepers 2001).
+//! `certify` turns prices into a certificate once it is known what each stock can hold of them: lengths priced by
+//! themselves are held up to the stock's length, and dual-feasible functions up to one. `step_prices` are those of the
+//! classical functions behind the bound L2 (Martello and Toth 1990; Fekete and Schepers 2001).
 
 use super::Certificate;
-use super::knapsack::{self, Load};
-use super::meter::Meter;
 use super::reduce::Core;
 
 /// What is to be least and under which limits: the cost, or the tie among answers of limited cost.
@@ -67,31 +66,20 @@ impl Prices {
     }
 }
 
-/// Makes item prices a proof: finds the scale (and supply prices) under which no pattern holds more than its stock is
-/// worth. `None` if a knapsack does not end within the meter.
-pub(super) fn certify(core: &Core, aim: &Aim, item: Vec<u64>, nominal: u64, meter: &mut Meter) -> Option<Prices> {
-    let mut scale = nominal;
-    let mut held = Vec::with_capacity(core.stocks.len());
-    for stock in &core.stocks {
-        let most: Vec<u64> = core.length.iter().zip(&core.count).map(|(&l, &c)| c.min(stock.length / l)).collect();
-        let load = Load { length: &core.length, most: &most, price: &item, apart: &[] };
-        held.push(knapsack::most(&load, stock.length, meter)?);
-    }
+/// Makes item prices a proof, given what each stock can hold of them at most: the scale, and supply prices where even
+/// that is not enough. `None` where free and endless stock lets nothing be proven.
+pub(super) fn certify(core: &Core, aim: &Aim, item: Vec<u64>, held: &[u64]) -> Option<Prices> {
+    let mut scale = 1;
     for (s, stock) in core.stocks.iter().enumerate() {
         if stock.supply.is_none() {
-            if aim.value[s] == 0 {
-                // Free and endless: only prices of zero could be proven.
-                return (held[s] == 0).then_some(Prices { item, scale, supply: vec![0; core.stocks.len()], cost: 0 });
-            }
-            scale = scale.max(held[s].div_ceil(aim.value[s]));
+            scale = scale.max(held[s].div_ceil(Some(aim.value[s]).filter(|&v| v > 0)?));
         }
     }
-    let supply = (0..core.stocks.len())
-        .map(|s| {
-            let paid = u128::from(aim.value[s]) * u128::from(scale);
-            u64::try_from(u128::from(held[s]).saturating_sub(paid)).unwrap_or(0)
-        })
-        .collect();
+    let supply = core.stocks.iter().enumerate().map(|(s, stock)| {
+        let paid = aim.value[s].saturating_mul(scale);
+        if stock.supply.is_some() { held[s].saturating_sub(paid) } else { 0 }
+    });
+    let supply = supply.collect();
     Some(Prices { item, scale, supply, cost: 0 })
 }
 

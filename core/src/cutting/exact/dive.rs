@@ -5,8 +5,9 @@
 //! Tahiri and Uchoa 2019, Primal heuristics for branch and price).
 
 use super::fill::{self, Rest};
+use super::knapsack::Thorough;
 use super::reduce::Cut;
-use super::relax::{self, Column, State};
+use super::relax::{self, Column, Pricing, State};
 use super::search::Search;
 
 /// Most levels of the dive at which another choice is tried.
@@ -94,13 +95,12 @@ pub(super) fn run(search: &mut Search<'_>, mut dive: Dive, depth: usize, mut cho
             &dive.state,
             &mut dive.pool,
             &dive.basis,
-            allowed,
+            Pricing { allowed, thorough: Thorough::Quick },
             &mut search.meter,
         );
-        if relaxed.short
-            || dive.fixed_value.saturating_add(relaxed.bound) >= search.best_value()
-            || search.meter.spent()
-        {
+        // No proof is wanted here: the value of the fractional solution tells well enough whether to go on.
+        let hope = dive.fixed_value.saturating_add((relaxed.value - 1.0e-4).max(0.0).ceil() as u64);
+        if relaxed.short || hope >= search.best_value() || search.meter.spent() {
             return search.meter.spent();
         }
         dive.basis = relaxed.basis;

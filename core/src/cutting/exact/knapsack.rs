@@ -12,8 +12,19 @@ use super::meter::Meter;
 
 /// Fixed-point digits of a price per length.
 const DIGITS: u32 = 22;
-/// Most entries of the dynamic program's table.
+/// Most entries of the dynamic program's table where values are kept for every position.
 const TABLE: u64 = 6_000_000;
+/// Most entries where only choices are kept, one bit each.
+const LONGEST: u64 = 100_000_000;
+
+/// How far a search for patterns goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Thorough {
+    /// Few steps, and no more once something is found.
+    Quick,
+    /// Until the best is found or none is shown to exist, unless the meter runs out.
+    Complete,
+}
 
 /// What may be packed. All slices have one entry per kind of item.
 pub(super) struct Load<'a> {
@@ -59,6 +70,10 @@ struct Sorted {
     price: Vec<u64>,
     /// Price per length, rounded up, with `DIGITS` binary digits after the point.
     rate: Vec<u64>,
+    /// Shortest length from each position on.
+    shortest: Vec<u64>,
+    /// Lengths ascending, each with the best price of an item that long or shorter, and the position of that item.
+    single: Vec<(u64, u64, u32)>,
 }
 
 impl Sorted {
@@ -72,12 +87,35 @@ impl Sorted {
             .collect();
         // Of equal rates the longer first: it fills sooner.
         order.sort_by(|a, b| (b.0, load.length[b.1 as usize], a.1).cmp(&(a.0, load.length[a.1 as usize], b.1)));
+        let length: Vec<u64> = order.iter().map(|o| load.length[o.1 as usize]).collect();
+        let price: Vec<u64> = order.iter().map(|o| load.price[o.1 as usize]).collect();
+        let mut shortest = length.clone();
+        for j in (1..shortest.len()).rev() {
+            shortest[j - 1] = shortest[j - 1].min(shortest[j]);
+        }
+        let mut single: Vec<(u64, u64, u32)> = (0..length.len()).map(|j| (length[j], price[j], j as u32)).collect();
+        single.sort_unstable();
+        for at in 1..single.len() {
+            if single[at].1 <= single[at - 1].1 {
+                (single[at].1, single[at].2) = (single[at - 1].1, single[at - 1].2);
+            }
+        }
         Sorted {
             kind: order.iter().map(|o| o.1).collect(),
-            length: order.iter().map(|o| load.length[o.1 as usize]).collect(),
+            length,
             most: order.iter().map(|o| load.most[o.1 as usize]).collect(),
-            price: order.iter().map(|o| load.price[o.1 as usize]).collect(),
+            price,
             rate: order.iter().map(|o| o.0).collect(),
+            shortest,
+            single,
+        }
+    }
+
+    /// The best price of one item within `capacity`, with its position.
+    fn one(&self, capacity: u64) -> (u64, u32) {
+        match self.single.partition_point(|s| s.0 <= capacity) {
+            0 => (0, u32::MAX),
+            n => (self.single[n - 1].1, self.single[n - 1].2),
         }
     }
 
@@ -114,6 +152,8 @@ struct Walk<'a> {
     best_chosen: Vec<(u32, u64)>,
     steps: u64,
     most_steps: u64,
+    /// Steps in all.
+    total: u64,
     stock: u32,
     allowed: Option<Allowed<'a>>,
     /// Best value by position and capacity, if the dynamic program was run.
@@ -145,7 +185,15 @@ impl Walk<'_> {
 
     fn descend(&mut self, from: usize, capacity: u64, value: u64) {
         self.consider(value);
-        for j in from..self.sorted.length.len() {
+        let kinds = self.sorted.length.len();
+        if from >= kinds || capacity < self.sorted.shortest[from] {
+            return;
+        }
+        if capacity < 2 * self.sorted.shortest[from] {
+            self.finish(from, capacity, value);
+            return;
+        }
+        for j in from..kinds {
             self.steps += 1;
             if self.steps > self.most_steps {
                 return;
@@ -162,6 +210,30 @@ impl Walk<'_> {
             }
             self.take(j, capacity, value);
         }
+    }
+
+    /// As `descend` where only one more item can fit.
+    fn finish(&mut self, from: usize, capacity: u64, value: u64) {
+        self.steps += 1;
+        let (price, at) = self.sorted.one(capacity);
+        if value + price <= self.best {
+            return;
+        }
+        if self.allowed.is_none() && at as usize >= from && self.barred[at as usize] == 0 {
+            self.chosen.push((at, 1));
+            self.consider(value + price);
+            self.chosen.pop();
+            return;
+        }
+        for j in from..self.sorted.length.len() {
+            if self.sorted.length[j] > capacity || self.barred[j] > 0 || value + self.sorted.price[j] <= self.best {
+                continue;
+            }
+            self.chosen.push((j as u32, 1));
+            self.consider(value + self.sorted.price[j]);
+            self.chosen.pop();
+        }
+        self.steps += (self.sorted.length.len() - from) as u64 / 4;
     }
 
     /// All choices whose first position is `j`.
@@ -242,15 +314,72 @@ impl Table {
     }
 }
 
+/// Best value by capacity, with one bit for each choice that led there.
+struct Choices {
+    value: Vec<u64>,
+    words: usize,
+    taken: Vec<u64>,
+    /// Position and copies of each bundle, in order of use.
+    bundles: Vec<(u32, u64)>,
+}
+
+impl Choices {
+    fn new(sorted: &Sorted, capacity: u64) -> Self {
+        let width = capacity as usize + 1;
+        let words = width.div_ceil(64);
+        let mut choices = Choices { value: vec![0; width], words, taken: Vec::new(), bundles: Vec::new() };
+        for j in 0..sorted.length.len() {
+            let mut left = sorted.most[j].min(capacity / sorted.length[j].max(1));
+            let mut bundle = 1;
+            while left > 0 {
+                let copies = bundle.min(left);
+                choices.add(j, copies, copies * sorted.length[j], copies * sorted.price[j]);
+                left -= copies;
+                bundle *= 2;
+            }
+        }
+        choices
+    }
+
+    fn add(&mut self, position: usize, copies: u64, length: u64, price: u64) {
+        let length = length as usize;
+        let start = self.taken.len();
+        self.taken.resize(start + self.words, 0);
+        let taken = &mut self.taken[start..];
+        for c in (length..self.value.len()).rev() {
+            let with = self.value[c - length] + price;
+            let better = with > self.value[c];
+            taken[c / 64] |= u64::from(better) << (c % 64);
+            self.value[c] = if better { with } else { self.value[c] };
+        }
+        self.bundles.push((position as u32, copies));
+    }
+
+    fn uses(&self, sorted: &Sorted, capacity: u64) -> Vec<(u32, u64)> {
+        let mut c = capacity as usize;
+        let mut uses: Vec<(u32, u64)> = Vec::new();
+        for (at, &(position, copies)) in self.bundles.iter().enumerate().rev() {
+            if self.taken[at * self.words + c / 64] >> (c % 64) & 1 == 1 {
+                let kind = sorted.kind[position as usize];
+                c -= (copies * sorted.length[position as usize]) as usize;
+                match uses.iter_mut().find(|u| u.0 == kind) {
+                    Some(u) => u.1 += copies,
+                    None => uses.push((kind, copies)),
+                }
+            }
+        }
+        uses.sort_unstable();
+        uses
+    }
+}
+
 /// Finds patterns worth more than their stock's threshold: at most `want`, the best first.
 ///
-/// With `quick`, stops early once something is found and gives up after few steps (then `complete` is false);
-/// otherwise goes on until the best is found or none is shown to exist, unless the meter runs out.
 pub(super) fn search(
     load: &Load<'_>,
     targets: &[Target],
     want: usize,
-    quick: bool,
+    thorough: Thorough,
     allowed: Option<Allowed<'_>>,
     meter: &mut Meter,
 ) -> Haul {
@@ -264,7 +393,11 @@ pub(super) fn search(
             (value > t.threshold).then(|| (value - t.threshold, t))
         })
         .collect();
-    open.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.stock.cmp(&b.1.stock)));
+    open.sort_by(|a, b| {
+        // By excess over threshold.
+        let (left, right) = (u128::from(a.0) * u128::from(b.1.threshold), u128::from(b.0) * u128::from(a.1.threshold));
+        right.cmp(&left).then(a.1.stock.cmp(&b.1.stock))
+    });
     meter.spend((targets.len() * 4 + kinds * 8) as u64);
     let mut haul = Haul { finds: Vec::new(), complete: true };
     if open.is_empty() {
@@ -272,7 +405,6 @@ pub(super) fn search(
     }
     let widest = open.iter().map(|o| o.1.capacity).max().unwrap_or(0);
     let entries = (kinds as u64 + 1).saturating_mul(widest.saturating_add(1));
-    let affordable = entries <= TABLE;
     let mut place = vec![u32::MAX; load.length.len()];
     for (j, &kind) in sorted.kind.iter().enumerate() {
         place[kind as usize] = j as u32;
@@ -288,41 +420,62 @@ pub(super) fn search(
         best_chosen: Vec::new(),
         steps: 0,
         most_steps: 0,
+        total: 0,
         stock: 0,
         allowed,
         table: None,
     };
-    let cap = if quick {
-        2_000 + 40 * kinds as u64
-    } else if affordable {
-        entries / 2 + 10_000
-    } else {
-        u64::MAX
-    };
-    let mut targets_hit = 0;
-    let mut exhausted = true;
-    for &(_, target) in &open {
-        let hit = each_first(&mut walk, target, cap, meter, &mut haul.finds);
-        exhausted &= hit.1;
-        targets_hit += usize::from(hit.0);
-        if (quick && targets_hit >= 4) || (!exhausted && (quick || affordable)) || meter.spent() {
-            exhausted = false;
-            break;
-        }
-    }
-    if !exhausted && !quick && affordable && !meter.spent() {
-        haul.finds.clear();
-        let table = Table::new(&sorted, widest);
-        meter.spend(entries * 2);
-        walk.table = Some(&table);
-        exhausted = true;
+    if thorough == Thorough::Quick {
+        let mut hits = 0;
+        let cap = 2_000 + 40 * kinds as u64;
         for &(_, target) in &open {
-            exhausted &= each_first(&mut walk, target, u64::MAX, meter, &mut haul.finds).1;
+            let (found, ended) = each_first(&mut walk, target, cap, meter, &mut haul.finds);
+            haul.complete &= ended;
+            hits += usize::from(found);
+            if hits >= 4 || walk.total > 5 * cap || meter.spent() {
+                haul.complete = false;
+                break;
+            }
+        }
+    } else {
+        let mut left = if entries <= LONGEST { entries / 32 + 20_000 } else { u64::MAX };
+        for &(_, target) in &open {
+            let before = walk.total;
+            haul.complete &= each_first(&mut walk, target, left, meter, &mut haul.finds).1;
+            left = left.saturating_sub(walk.total - before);
+            if !haul.complete {
+                break;
+            }
+        }
+        if !haul.complete && entries <= LONGEST && !meter.spent() {
+            haul.finds.clear();
+            haul.complete = true;
+            // Many stocks differ enough for one pattern each to do.
+            if entries <= TABLE && (open.len() < 5 || !clash_free || allowed.is_some()) {
+                let table = Table::new(&sorted, widest);
+                meter.spend(entries * 2);
+                walk.table = Some(&table);
+                for &(_, target) in &open {
+                    haul.complete &= each_first(&mut walk, target, u64::MAX, meter, &mut haul.finds).1;
+                }
+            } else {
+                let choices = Choices::new(&sorted, widest);
+                meter.spend(entries * 3);
+                for &(_, target) in open.iter().filter(|o| choices.value[o.1.capacity as usize] > o.1.threshold) {
+                    if clash_free && allowed.is_none() {
+                        let excess = choices.value[target.capacity as usize] - target.threshold;
+                        let uses = choices.uses(&sorted, target.capacity);
+                        haul.finds.push(Find { stock: target.stock, uses, excess });
+                    } else {
+                        haul.complete &= each_first(&mut walk, target, u64::MAX, meter, &mut haul.finds).1;
+                    }
+                }
+            }
         }
     }
-    haul.complete = exhausted;
+    let share = |f: &Find| u128::from(f.excess);
     haul.finds
-        .sort_by(|a, b| b.excess.cmp(&a.excess).then_with(|| a.stock.cmp(&b.stock)).then_with(|| a.uses.cmp(&b.uses)));
+        .sort_by(|a, b| share(b).cmp(&share(a)).then_with(|| a.stock.cmp(&b.stock)).then_with(|| a.uses.cmp(&b.uses)));
     haul.finds.truncate(want);
     haul
 }
@@ -350,10 +503,11 @@ fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, 
         walk.best_chosen.clear();
         walk.steps = 0;
         // A single first item may use a good part of what is left, but not starve the others.
-        walk.most_steps = if cap == u64::MAX { 50_000_000 } else { (cap - used) / 4 + 500 };
+        walk.most_steps = if cap == u64::MAX { 200_000_000 } else { (cap - used) / 4 + 500 };
         walk.take(j, target.capacity, 0);
         complete &= walk.steps <= walk.most_steps;
         used += walk.steps;
+        walk.total += walk.steps;
         meter.spend(walk.steps * 4);
         if walk.best > target.threshold && !walk.best_chosen.is_empty() {
             let mut uses: Vec<(u32, u64)> =
@@ -365,13 +519,6 @@ fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, 
     }
     meter.spend(kinds as u64);
     (found, complete)
-}
-
-/// The most price that `target.capacity` can hold, if the search ends within the meter.
-pub(super) fn most(load: &Load<'_>, capacity: u64, meter: &mut Meter) -> Option<u64> {
-    let target = Target { stock: 0, capacity, threshold: 0 };
-    let haul = search(load, &[target], 1, false, None, meter);
-    haul.complete.then(|| haul.finds.first().map_or(0, |f| f.excess))
 }
 
 /// The pattern of most price found in few steps, for heuristics.
@@ -388,6 +535,7 @@ pub(super) fn good(load: &Load<'_>, capacity: u64, steps: u64, meter: &mut Meter
         best_chosen: Vec::new(),
         steps: 0,
         most_steps: steps,
+        total: 0,
         stock: 0,
         allowed: None,
         table: None,

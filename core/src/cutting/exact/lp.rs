@@ -33,6 +33,8 @@ pub(super) struct Lp {
     dual: Vec<f64>,
     age: usize,
     work: u64,
+    /// Where the search for an entering column goes on.
+    next: usize,
 }
 
 impl Lp {
@@ -42,9 +44,12 @@ impl Lp {
         let mut seed = 0x9e37_79b9_7f4a_7c15_u64;
         let perturbed = rhs
             .iter()
-            .map(|&b| {
+            .zip(at_least)
+            .map(|(&b, &least)| {
                 seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-                b + 1.0e-7 * (0.5 + (seed >> 40) as f64 / f64::from(1_u32 << 24))
+                let part = 0.5 + (seed >> 40) as f64 / f64::from(1_u32 << 24);
+                // Limits are loosened by more than all demands together gain, so that none becomes impossible.
+                b + 1.0e-7 * if least { part } else { (part + 2.0) * rows as f64 }
             })
             .collect();
         let columns: Vec<Column> = at_least
@@ -67,6 +72,7 @@ impl Lp {
             dual: Vec::new(),
             age: 0,
             work: 0,
+            next: 0,
         };
         lp.start(&[]);
         lp
@@ -188,6 +194,34 @@ impl Lp {
         c.cost - c.entries.iter().map(|&(r, v)| self.dual[r as usize] * v).sum::<f64>()
     }
 
+    /// A column of negative reduced cost: the best of a block, going round from where the last search ended.
+    fn entering(&mut self) -> Option<(usize, f64)> {
+        let all = self.columns.len();
+        let block = (all / 8).max(100);
+        let mut best = None;
+        let mut least = -PRICE_TOLERANCE;
+        let mut seen = 0;
+        while seen < all {
+            for _ in 0..block.min(all - seen) {
+                self.next = if self.next + 1 >= all { 0 } else { self.next + 1 };
+                seen += 1;
+                if self.basic[self.next] || !self.columns[self.next].open {
+                    continue;
+                }
+                let cost = self.reduced_cost(self.next);
+                if cost < least {
+                    least = cost;
+                    best = Some(self.next);
+                }
+            }
+            if best.is_some() {
+                break;
+            }
+        }
+        self.work += 3 * seen as u64;
+        best.map(|column| (column, least))
+    }
+
     /// Runs the simplex to optimality over the present columns.
     pub(super) fn solve(&mut self) {
         let m = self.rows;
@@ -197,20 +231,7 @@ impl Lp {
                 let basis = self.basis.clone();
                 self.start(&basis);
             }
-            let mut entering = None;
-            let mut least = -PRICE_TOLERANCE;
-            for column in 0..self.columns.len() {
-                if self.basic[column] || !self.columns[column].open {
-                    continue;
-                }
-                let cost = self.reduced_cost(column);
-                if cost < least {
-                    least = cost;
-                    entering = Some(column);
-                }
-            }
-            self.work += 3 * self.columns.len() as u64;
-            let Some(column) = entering else { return };
+            let Some((column, least)) = self.entering() else { return };
             let alpha = self.forward(column);
             let mut leaving: Option<usize> = None;
             let mut step = f64::INFINITY;
@@ -248,6 +269,11 @@ impl Lp {
     /// Basic columns with their levels.
     pub(super) fn levels(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
         self.basis.iter().copied().zip(self.level.iter().copied())
+    }
+
+    /// Cost of the present solution.
+    pub(super) fn value(&self) -> f64 {
+        self.levels().map(|(c, level)| self.columns[c].cost * level).sum()
     }
 
     /// Sum of levels of artificial columns: above zero, the rows cannot all be met with the present columns.

@@ -58,8 +58,4 @@ impl Meter {
     pub(super) fn nodes(&self) -> u64 {
         self.nodes
     }
-
-    pub(super) fn work(&self) -> u64 {
-        self.work
-    }
 }

@@ -4,7 +4,7 @@
 //! threshold. Pricing is exact in integers: when it finds nothing, the prices prove the bound.
 
 use super::bounds::{Aim, Prices};
-use super::knapsack::{self, Allowed, Load, Target};
+use super::knapsack::{self, Allowed, Load, Target, Thorough};
 use super::lp::Lp;
 use super::meter::Meter;
 use super::reduce::Core;
@@ -48,6 +48,14 @@ impl State {
     }
 }
 
+/// How patterns are searched for.
+#[derive(Clone, Copy)]
+pub(super) struct Pricing<'a> {
+    /// Which patterns may be used; `None` for all.
+    pub(super) allowed: Option<Allowed<'a>>,
+    pub(super) thorough: Thorough,
+}
+
 /// A solved relaxation.
 pub(super) struct Relaxed {
     /// Columns of the pool in the solution, with their levels, all above zero.
@@ -58,6 +66,8 @@ pub(super) struct Relaxed {
     pub(super) prices: Option<Prices>,
     /// No completion of the state adds less than this to the aim.
     pub(super) bound: u64,
+    /// The aim of the fractional solution: no bound, but near it.
+    pub(super) value: f64,
     /// The fractional solution leaves demand unmet: no completion may exist.
     pub(super) short: bool,
 }
@@ -72,9 +82,10 @@ pub(super) fn relax(
     state: &State,
     pool: &mut Vec<Column>,
     start: &[usize],
-    allowed: Option<Allowed<'_>>,
+    pricing: Pricing<'_>,
     meter: &mut Meter,
 ) -> Relaxed {
+    let Pricing { allowed, thorough } = pricing;
     let kinds = state.length.len();
     // Rows: items still wanted, limited stocks, the limit on cost.
     let mut row_of = vec![u32::MAX; kinds];
@@ -102,7 +113,18 @@ pub(super) fn relax(
         rhs.len() as u32 - 1
     });
     let unit = aim.value.iter().copied().max().unwrap_or(1).max(1);
-    let scale = (WHOLE / unit).max(1);
+    let widest = core.stocks.iter().map(|s| s.length).max().unwrap_or(0);
+    let most: Vec<u64> = (0..kinds)
+        .map(|i| {
+            let alone = if state.apart[i].contains(&(i as u32)) { 1 } else { u64::MAX };
+            state.count[i].min(widest / state.length[i].max(1)).min(alone)
+        })
+        .collect();
+    // Prices of what one stock can hold must add up in 64 bits, also while artificial costs are in the duals.
+    let at_once: u64 = (widest / state.length.iter().copied().min().unwrap_or(1).max(1)).min(most.iter().sum()).max(1);
+    let dearest_price = (1_u64 << 61) / at_once;
+    let whole = WHOLE.min(dearest_price >> 14).max(1);
+    let scale = (whole / unit).max(1);
     let mut lp = Lp::new(&rhs, &sense);
     let mut lp_of = vec![usize::MAX; pool.len()];
     let mut pool_of = vec![usize::MAX; rhs.len()];
@@ -133,19 +155,11 @@ pub(super) fn relax(
     let first: Vec<usize> = start.iter().map(|&at| lp_of[at]).filter(|&c| c != usize::MAX).collect();
     lp.start(&first);
 
-    let widest = core.stocks.iter().map(|s| s.length).max().unwrap_or(0);
-    let most: Vec<u64> = (0..kinds)
-        .map(|i| {
-            let alone = if state.apart[i].contains(&(i as u32)) { 1 } else { u64::MAX };
-            state.count[i].min(widest / state.length[i].max(1)).min(alone)
-        })
-        .collect();
-    let at_once: u64 = (widest / state.length.iter().copied().min().unwrap_or(1).max(1)).min(most.iter().sum()).max(1);
-    let dearest_price = (1_u64 << 61) / at_once;
     let want = (kinds / 4).clamp(8, 60);
     let mut shrink = 4.0e-9;
     let mut prices = None;
     let mut bound = 0;
+
     loop {
         lp.solve();
         meter.spend(lp.take_work());
@@ -154,7 +168,7 @@ pub(super) fn relax(
         }
         let dual = lp.duals();
         let to_price = |y: f64| -> u64 {
-            let p = y * (1.0 - shrink) * unit as f64 * scale as f64;
+            let p = (y * (1.0 - shrink) - shrink * 0.05) * unit as f64 * scale as f64;
             if p <= 0.0 { 0 } else { (p as u64).min(dearest_price) }
         };
         let item: Vec<u64> =
@@ -179,9 +193,9 @@ pub(super) fn relax(
             })
             .collect();
         let load = Load { length: &state.length, most: &most, price: &item, apart: &state.apart };
-        let mut haul = knapsack::search(&load, &targets, want, true, allowed, meter);
-        if haul.finds.is_empty() && !haul.complete {
-            haul = knapsack::search(&load, &targets, want, false, allowed, meter);
+        let mut haul = knapsack::search(&load, &targets, want, Thorough::Quick, allowed, meter);
+        if haul.finds.is_empty() && !haul.complete && thorough == Thorough::Complete {
+            haul = knapsack::search(&load, &targets, want, Thorough::Complete, allowed, meter);
         }
         if haul.finds.is_empty() {
             if haul.complete {
@@ -217,5 +231,6 @@ pub(super) fn relax(
     let proper = |c: usize| pool_of.get(c).copied().filter(|&at| at != usize::MAX);
     let levels = lp.levels().filter(|&(_, x)| x > 1.0e-6).filter_map(|(c, x)| proper(c).map(|at| (at, x))).collect();
     let basis = lp.levels().filter_map(|(c, _)| proper(c)).collect();
-    Relaxed { levels, basis, prices, bound, short: lp.shortfall() > 1.0e-4 }
+    let value = lp.value() * unit as f64;
+    Relaxed { levels, basis, prices, bound, value, short: lp.shortfall() > 1.0e-4 }
 }

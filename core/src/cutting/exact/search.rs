@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::bounds::{self, Aim, Prices};
 use super::dive::{self, Dive};
 use super::fill::{self, Rest, Values};
+use super::knapsack::Thorough;
 use super::meter::Meter;
 use super::reduce::{Core, Cut};
-use super::relax::{self, Column, State};
+use super::relax::{self, Column, Pricing, State};
 use super::{Certificate, Instance, Outcome, Pattern, Refusal};
 use crate::cutting::Effort;
 
@@ -26,6 +27,8 @@ pub(super) struct Search<'a> {
     best: Option<Vec<Cut>>,
     bound: u64,
     prices: Prices,
+    /// Columns of the root relaxation, for the second aim.
+    pool: Vec<Column>,
 }
 
 impl Search<'_> {
@@ -142,18 +145,18 @@ impl Search<'_> {
     /// Bounds that need no relaxation.
     fn cheap_bounds(&mut self) {
         let core = self.core;
-        let item_prices = match core.stocks.as_slice() {
-            [only] => bounds::step_prices(&core.length, &core.count, only.length),
-            _ => (core.length.clone(), 1),
+        let (prices, held) = match core.stocks.as_slice() {
+            [only] => {
+                let (prices, whole) = bounds::step_prices(&core.length, &core.count, only.length);
+                (prices, vec![whole])
+            }
+            stocks => (core.length.clone(), stocks.iter().map(|s| s.length).collect()),
         };
-        let (prices, _) = item_prices;
-        let mut own = Meter::new(&Effort { nodes: 0, time: None });
-        if let Some(proof) = bounds::certify(core, &self.aim, prices, 1, &mut own) {
+        if let Some(proof) = bounds::certify(core, &self.aim, prices, &held) {
             let supply: Vec<Option<u64>> = core.stocks.iter().map(|s| s.supply).collect();
             let bound = proof.bound(&core.count, &supply, 0);
             self.raise(bound, proof);
         }
-        self.meter.spend(own.work());
     }
 
     /// The search proper. Returns whether it is complete.
@@ -172,13 +175,22 @@ impl Search<'_> {
             return false;
         }
         let state = State::root(self.core, &self.aim);
-        let mut pool: Vec<Column> = Vec::new();
+        let mut pool: Vec<Column> = std::mem::take(&mut self.pool);
         if let Some(best) = &self.best {
             pool.extend(best.iter().map(|c| Column { stock: c.stock, uses: c.uses.clone() }));
         }
         pool.sort();
         pool.dedup();
-        let relaxed = relax::relax(self.core, &self.aim, &state, &mut pool, &[], None, &mut self.meter);
+        let relaxed = relax::relax(
+            self.core,
+            &self.aim,
+            &state,
+            &mut pool,
+            &[],
+            Pricing { allowed: None, thorough: Thorough::Complete },
+            &mut self.meter,
+        );
+        self.pool.clone_from(&pool);
         if let Some(prices) = relaxed.prices {
             self.raise(relaxed.bound, prices);
         }
@@ -208,6 +220,7 @@ pub(super) fn solve(
         best: None,
         bound: 0,
         prices: Prices::default(),
+        pool: Vec::new(),
     };
     let rounds = 20;
     let cost_proven = search.run(rounds);

@@ -1,0 +1,73 @@
+//! Runs the cutting engine over its classes and prints one line for each.
+//!
+//! `cargo run --release -p upstand-benches --bin cutting_engine -- [--seconds S] [--list] [CLASS...]`: without classes
+//! the trade ones, with `all` every one; a class is named by the beginning of its name. `--list` adds each instance
+//! that was not proven or took long.
+
+use std::time::{Duration, Instant};
+
+use upstand::cutting::{Effort, exact};
+use upstand_benches::cutting::{academic, trade};
+
+fn main() {
+    let mut seconds = 60;
+    let mut list = false;
+    let mut only: Option<usize> = None;
+    let mut names: Vec<String> = Vec::new();
+    let mut arguments = std::env::args().skip(1);
+    while let Some(argument) = arguments.next() {
+        match argument.as_str() {
+            "--seconds" => seconds = arguments.next().and_then(|s| s.parse().ok()).unwrap_or(seconds),
+            "--list" => list = true,
+            "--only" => only = arguments.next().and_then(|s| s.parse().ok()),
+            _ => names.push(argument),
+        }
+    }
+    let all = names.iter().any(|n| n == "all");
+    let mut classes = trade();
+    if !names.is_empty() {
+        classes.extend(academic());
+    }
+    println!(
+        "{:<18} {:>5} {:>7} {:>10} {:>10} {:>10} {:>9}",
+        "class", "n", "proven", "median ms", "mean ms", "worst ms", "nodes"
+    );
+    for class in classes {
+        if !names.is_empty() && !all && !names.iter().any(|n| class.name.starts_with(n.as_str())) {
+            continue;
+        }
+        let mut times = Vec::new();
+        let (mut proven, mut nodes) = (0, 0);
+        for (at, instance) in class.instances.iter().enumerate().filter(|(at, _)| only.is_none_or(|o| o == *at)) {
+            let effort = Effort { nodes: 1_000_000, time: Some(Duration::from_secs(seconds)) };
+            let start = Instant::now();
+            let outcome = exact::solve(instance, &effort, &mut |_| true);
+            let took = start.elapsed().as_secs_f64() * 1.0e3;
+            times.push(took);
+            if let Ok(outcome) = outcome {
+                proven += u64::from(outcome.proven);
+                nodes += outcome.nodes;
+                if list && (!outcome.proven || took > 500.0) {
+                    println!(
+                        "  {at}: cost {} bound {} tie {} bound {} proven {} nodes {} {took:.0} ms",
+                        outcome.cost, outcome.bound, outcome.tie, outcome.tie_bound, outcome.proven, outcome.nodes
+                    );
+                }
+            } else if list {
+                println!("  {at}: {outcome:?}");
+            }
+        }
+        times.sort_by(f64::total_cmp);
+        let mean = times.iter().sum::<f64>() / times.len() as f64;
+        println!(
+            "{:<18} {:>5} {:>7} {:>10.3} {:>10.3} {:>10.1} {:>9}",
+            class.name,
+            times.len(),
+            proven,
+            times[times.len() / 2],
+            mean,
+            times[times.len() - 1],
+            nodes
+        );
+    }
+}
