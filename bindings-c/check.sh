@@ -29,7 +29,8 @@ for source in "$here"/tests/*.c "$here"/examples/*.c; do
 done
 for kind in static shared; do
   "${check[@]}" "$out/interface-$kind"
-  "${check[@]}" "$out/plan_roof-$kind" "$here/examples/job.json" "$out/plan.json"
+  "${check[@]}" "$out/plan_roof-$kind" "$here/examples/job.json" "$out/plan.json" "$out/plan.svg"
 done
 test -s "$out/plan.json"
+test -s "$out/plan.svg"
 echo "bindings-c: all checks passed"

@@ -1,6 +1,6 @@
-/* Plans a roof: reads a job file, prints what came of it, writes the plan as JSON.
+/* Plans a roof: reads a job file, prints what came of it, writes the plan as JSON and draws it.
  *
- *     plan_roof JOB.json [PLAN.json]
+ *     plan_roof JOB.json PLAN.json PLAN.svg
  */
 #include <inttypes.h>
 #include <stdio.h>
@@ -43,27 +43,33 @@ static void print_problems(const upstand_context *context) {
     }
 }
 
-/* Writes the plan's JSON to a file. */
-static int write_plan(upstand_context *context, const upstand_plan *plan, const char *name) {
+/* Writes a text that the library hands over: first its length, then the text itself. */
+static int write_text(upstand_context *context, const upstand_plan *plan, int as_json, const char *name) {
     size_t length = 0;
-    char *json = NULL;
+    char *text = NULL;
     FILE *file = NULL;
     int written = 0;
-    if (upstand_plan_to_json(context, plan, NULL, 0, &length) != UPSTAND_OK || (json = malloc(length + 1)) == NULL) {
-        return 0;
+    for (int ask = 0; ask < 2; ask++) {
+        size_t capacity = text == NULL ? 0 : length + 1;
+        upstand_status status =
+            as_json ? upstand_plan_to_json(context, plan, text, capacity, &length)
+                    : upstand_plan_sheet(context, plan, UPSTAND_SHEET_PLAN, text, capacity, &length);
+        if (status != UPSTAND_OK || (text == NULL && (text = malloc(length + 1)) == NULL)) {
+            free(text);
+            return 0;
+        }
     }
-    if (upstand_plan_to_json(context, plan, json, length + 1, &length) == UPSTAND_OK &&
-        (file = fopen(name, "wb")) != NULL) {
-        written = fwrite(json, 1, length, file) == length;
+    if ((file = fopen(name, "wb")) != NULL) {
+        written = fwrite(text, 1, length, file) == length;
         written = fclose(file) == 0 && written;
     }
-    free(json);
+    free(text);
     return written;
 }
 
 int main(int argc, char **argv) {
-    if (argc < 2 || argc > 3) {
-        fprintf(stderr, "usage: %s JOB.json [PLAN.json]\n", argv[0]);
+    if (argc != 4) {
+        fprintf(stderr, "usage: %s JOB.json PLAN.json PLAN.svg\n", argv[0]);
         return 2;
     }
     size_t length = 0;
@@ -84,9 +90,9 @@ int main(int argc, char **argv) {
                " joints, %" PRIu64 " strips of mat, %" PRIu64 " findings\n",
                summary.roofs, summary.runs, summary.pieces, summary.bars, summary.joints, summary.strips,
                summary.findings);
-        failed = argc == 3 && !write_plan(context, plan, argv[2]);
+        failed = !write_text(context, plan, 1, argv[2]) || !write_text(context, plan, 0, argv[3]);
         if (failed) {
-            fprintf(stderr, "%s cannot be written\n", argv[2]);
+            fprintf(stderr, "%s or %s cannot be written\n", argv[2], argv[3]);
         }
     }
     upstand_plan_free(plan);

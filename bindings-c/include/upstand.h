@@ -114,7 +114,13 @@ enum {
     /* The lay-out would need more strips than the limit. */
     UPSTAND_TOO_MANY_STRIPS = 502,
     /* A liquid's rate, density, pack or table makes no sense. */
-    UPSTAND_BAD_LIQUID = 601
+    UPSTAND_BAD_LIQUID = 601,
+    /* A drawing of a roof that the plan does not have. */
+    UPSTAND_NO_SUCH_ROOF = 701,
+    /* A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has. */
+    UPSTAND_BAD_READING = 801,
+    /* A reading names a roof that the job does not have. */
+    UPSTAND_NO_SUCH_PLACE = 802
 };
 
 // Version of the binary interface. It rises when a function changes or goes, never when one is added.
@@ -150,6 +156,27 @@ enum upstand_rule
 typedef enum upstand_rule upstand_rule;
 #else
 typedef uint32_t upstand_rule;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// A sheet of a plan: which one `upstand_plan_sheet` hands over.
+enum upstand_sheet
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // The drawing of all roofs, as SVG.
+  UPSTAND_SHEET_PLAN = 0,
+  // The cutting sheet, as SVG.
+  UPSTAND_SHEET_CUT_LIST = 1,
+  // The cutting sheet, as plain text.
+  UPSTAND_SHEET_CUT_LIST_TEXT = 2,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_sheet upstand_sheet;
+#else
+typedef uint32_t upstand_sheet;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
@@ -404,6 +431,18 @@ upstand_status upstand_plan_to_json(upstand_context *context,
                                     char *buffer,
                                     size_t capacity,
                                     size_t *length);
+
+// A sheet of the plan into `buffer`: `sheet` is a value of `upstand_sheet`, and `UPSTAND_BAD_ARGUMENT` is returned for
+// any other number. All else as for `upstand_plan_to_json`.
+//
+// Requires:
+// As for `upstand_plan_to_json`.
+upstand_status upstand_plan_sheet(upstand_context *context,
+                                  const upstand_plan *plan,
+                                  uint32_t sheet,
+                                  char *buffer,
+                                  size_t capacity,
+                                  size_t *length);
 
 // How many there are of what the plan holds into `*summary`.
 //

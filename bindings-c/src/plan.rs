@@ -1,6 +1,7 @@
 use std::ffi::c_char;
+use std::sync::OnceLock;
 
-use upstand::{Job, Plan};
+use upstand::{Code, Error, Job, Plan, drawing};
 
 use crate::argument::{copy_text, output, reference, text};
 use crate::context::{Context, guard};
@@ -9,7 +10,28 @@ use crate::status::upstand_status;
 /// All that the library works out for a job. It never changes: any number of threads may read one at the same time.
 pub struct Planned {
     plan: Plan,
-    json: String,
+    // Each text is asked for twice, for its length and for itself, and made once.
+    json: OnceLock<String>,
+    sheets: [OnceLock<String>; 3],
+}
+
+impl Planned {
+    fn into_handle(plan: Plan) -> *mut Planned {
+        Box::into_raw(Box::new(Planned { plan, json: OnceLock::new(), sheets: Default::default() }))
+    }
+}
+
+/// A sheet of a plan: which one `upstand_plan_sheet` hands over.
+#[repr(u32)]
+#[allow(non_camel_case_types)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum upstand_sheet {
+    /// The drawing of all roofs, as SVG.
+    UPSTAND_SHEET_PLAN = 0,
+    /// The cutting sheet, as SVG.
+    UPSTAND_SHEET_CUT_LIST = 1,
+    /// The cutting sheet, as plain text.
+    UPSTAND_SHEET_CUT_LIST_TEXT = 2,
 }
 
 /// How many there are of what a plan holds.
@@ -50,7 +72,7 @@ pub unsafe extern "C" fn upstand_job_check(
     let work = || {
         // SAFETY: as the caller promises.
         let job = Job::from_json(unsafe { text(job, job_length, "job") }?)?;
-        upstand::Error::from_problems(job.check())
+        Error::from_problems(job.check())
     };
     // SAFETY: as the caller promises.
     unsafe { guard(context, work) }
@@ -74,8 +96,7 @@ pub unsafe extern "C" fn upstand_plan_new(
         // SAFETY: as the caller promises.
         let (job, output) = unsafe { (text(job, job_length, "job")?, output(plan, "plan")?) };
         let plan = upstand::plan(&Job::from_json(job)?)?;
-        let json = plan.to_json();
-        output.write(Box::into_raw(Box::new(Planned { plan, json })));
+        output.write(Planned::into_handle(plan));
         Ok(())
     };
     // SAFETY: as the caller promises.
@@ -97,8 +118,7 @@ pub unsafe extern "C" fn upstand_plan_from_json(
         // SAFETY: as the caller promises.
         let (json, output) = unsafe { (text(json, json_length, "json")?, output(plan, "plan")?) };
         let plan = Plan::from_json(json)?;
-        let json = plan.to_json();
-        output.write(Box::into_raw(Box::new(Planned { plan, json })));
+        output.write(Planned::into_handle(plan));
         Ok(())
     };
     // SAFETY: as the caller promises.
@@ -133,7 +153,40 @@ pub unsafe extern "C" fn upstand_plan_to_json(
 ) -> upstand_status {
     let work = || {
         // SAFETY: as the caller promises.
-        unsafe { copy_text(&reference(plan, "plan")?.json, buffer, capacity, length) }
+        let plan = unsafe { reference(plan, "plan") }?;
+        let json = plan.json.get_or_init(|| plan.plan.to_json());
+        // SAFETY: as the caller promises.
+        unsafe { copy_text(json, buffer, capacity, length) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// A sheet of the plan into `buffer`: `sheet` is a value of `upstand_sheet`, and `UPSTAND_BAD_ARGUMENT` is returned for
+/// any other number. All else as for `upstand_plan_to_json`.
+///
+/// # Safety
+/// As for `upstand_plan_to_json`.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_plan_sheet(
+    context: *mut Context,
+    plan: *const Planned,
+    sheet: u32,
+    buffer: *mut c_char,
+    capacity: usize,
+    length: *mut usize,
+) -> upstand_status {
+    const DRAW: [fn(&Plan) -> String; 3] = [drawing::plan_svg, drawing::cut_list_svg, drawing::cut_list_text];
+    let work = || {
+        // SAFETY: as the caller promises.
+        let plan = unsafe { reference(plan, "plan") }?;
+        let index = usize::try_from(sheet).ok().filter(|&index| index < DRAW.len());
+        let Some(index) = index else {
+            return Err(Error::new(Code::BadArgument, "", format!("{sheet} is not a value of upstand_sheet")));
+        };
+        let text = plan.sheets[index].get_or_init(|| DRAW[index](&plan.plan));
+        // SAFETY: as the caller promises.
+        unsafe { copy_text(text, buffer, capacity, length) }
     };
     // SAFETY: as the caller promises.
     unsafe { guard(context, work) }

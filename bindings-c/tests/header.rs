@@ -49,8 +49,8 @@ fn config() -> Config {
         ("CutList", "upstand_cut_list"),
         ("CutListSummary", "upstand_cut_list_summary"),
     ];
-    // Arrives as an integer, so that no function names it.
-    config.export.include.push("upstand_rule".into());
+    // These arrive as integers, so that no function names them.
+    config.export.include.extend(["upstand_rule", "upstand_sheet"].map(String::from));
     for (rust, c) in names {
         config.export.rename.insert(rust.into(), c.into());
     }

@@ -130,6 +130,15 @@ static void plans(void) {
     assert(upstand_plan_to_json(context, again, json_again, length + 1, &length) == UPSTAND_OK);
     assert(strcmp(json, json_again) == 0);
     assert(upstand_plan_from_json(context, JOB, strlen(JOB), &again) == UPSTAND_WRONG_SCHEMA);
+    for (uint32_t sheet = UPSTAND_SHEET_PLAN; sheet <= UPSTAND_SHEET_CUT_LIST_TEXT; sheet++) {
+        char *text = NULL;
+        assert(upstand_plan_sheet(context, plan, sheet, NULL, 0, &length) == UPSTAND_OK && length > 100);
+        text = malloc(length + 1);
+        assert(text != NULL && upstand_plan_sheet(context, plan, sheet, text, length + 1, &length) == UPSTAND_OK);
+        assert((strstr(text, "<svg") != NULL) == (sheet != UPSTAND_SHEET_CUT_LIST_TEXT));
+        free(text);
+    }
+    assert(upstand_plan_sheet(context, plan, 3, NULL, 0, &length) == UPSTAND_BAD_ARGUMENT);
     free(json);
     free(json_again);
     upstand_plan_free(plan);

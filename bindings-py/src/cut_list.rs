@@ -25,9 +25,13 @@ pub(crate) struct PyCutList {
 /// One bar of a cut list.
 #[pyclass(name = "CutBar", module = "upstand", frozen, get_all)]
 pub(crate) struct PyCutBar {
+    /// Index into the bars on offer.
     kind: usize,
+    /// Its length.
     length: f64,
+    /// What is left at its end after trim-off and kerf.
     offcut: f64,
+    /// Its pieces, from its start.
     pieces: Py<PyList>,
 }
 
@@ -35,14 +39,21 @@ pub(crate) struct PyCutBar {
 #[pyclass(name = "Piece", module = "upstand", frozen, get_all, eq)]
 #[derive(PartialEq)]
 pub(crate) struct PyPiece {
+    /// Index of its run.
     run: usize,
+    /// Which of the alike runs, from 0.
     copy: u64,
+    /// Which part of the run, from 0 at its start.
     part: u32,
+    /// Of how many.
     parts: u32,
+    /// Where along the run it begins.
     start: f64,
+    /// Its length.
     length: f64,
 }
 
+/// Which bars to buy and how to cut them, where a run may be joined from pieces that lap.
 #[pyfunction]
 #[pyo3(signature = (
     *, runs, bar, quantities = None, may_join = None, lap = None, kerf = None, trim_off = None, least_piece = None,
@@ -197,26 +208,31 @@ fn effort(nodes: Option<u64>, seconds: Option<f64>) -> Result<Effort, Error> {
 
 #[pymethods]
 impl PyCutList {
+    /// Bars used.
     #[getter]
     fn bar_count(&self) -> u64 {
         self.answer.bar_count
     }
 
+    /// Joints in all: pieces less runs.
     #[getter]
     fn joint_count(&self) -> u64 {
         self.answer.joint_count
     }
 
+    /// Cost of the bars used.
     #[getter]
     fn cost(&self) -> u64 {
         self.answer.cost
     }
 
+    /// Whether the status is ``"proven_best"``.
     #[getter]
     fn proven(&self) -> bool {
         self.answer.proven()
     }
 
+    /// Whether anything better can exist.
     #[getter]
     fn status(&self) -> &'static str {
         match self.answer.status {
@@ -225,11 +241,13 @@ impl PyCutList {
         }
     }
 
+    /// No cut list uses fewer bars.
     #[getter]
     fn bound(&self) -> u64 {
         self.answer.bound.bars
     }
 
+    /// Every bar with its pieces, in the order of cutting.
     #[getter]
     fn bars<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyList>> {
         if self.answer.bar_count > MOST_LISTED {
@@ -252,10 +270,12 @@ impl PyCutList {
         Ok(list)
     }
 
+    /// The cut list as canonical JSON text.
     fn to_json(&self) -> String {
         serde_json::to_string(&self.answer).expect("an answer has string keys and finite numbers")
     }
 
+    /// The cut list as a dict: bars in chains that share runs, with the proof of the bound.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         to_dict(py, &self.to_json())
     }
@@ -291,7 +311,7 @@ impl PyCutList {
 impl PyCutBar {
     fn __repr__(&self, py: Python<'_>) -> String {
         let pieces = self.pieces.bind(py).len();
-        format!("CutBar(kind={}, length={}, pieces={pieces}, offcut={})", self.kind, self.length, self.offcut)
+        format!("CutBar(kind={}, length={:?}, pieces={pieces}, offcut={:?})", self.kind, self.length, self.offcut)
     }
 }
 
@@ -299,6 +319,6 @@ impl PyCutBar {
 impl PyPiece {
     fn __repr__(&self) -> String {
         let PyPiece { run, copy, part, parts, start, length } = self;
-        format!("Piece(run={run}, copy={copy}, part={part}, parts={parts}, start={start}, length={length})")
+        format!("Piece(run={run}, copy={copy}, part={part}, parts={parts}, start={start:?}, length={length:?})")
     }
 }

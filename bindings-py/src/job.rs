@@ -47,26 +47,31 @@ impl PyJob {
         read(roofs.py(), map).map(PyJob)
     }
 
+    /// Reads a job from a dict; it may hold NumPy arrays and scalars.
     #[staticmethod]
     fn from_dict(job: &Bound<'_, PyAny>) -> PyResult<PyJob> {
         let value = to_value(job, Place::root(""))?;
         Job::from_value(value).map(PyJob).map_err(|error| raise(job.py(), &error))
     }
 
+    /// Reads a job from JSON text.
     #[staticmethod]
     fn from_json(text: &Bound<'_, PyAny>) -> PyResult<PyJob> {
         Job::from_json(&required_text(text)?).map(PyJob).map_err(|error| raise(text.py(), &error))
     }
 
+    /// Name printed on sheets.
     #[getter]
     fn name(&self) -> Option<&str> {
         self.0.name.as_deref()
     }
 
+    /// The job as a dict, with every default filled in.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         to_dict(py, &self.0.to_json())
     }
 
+    /// The job as canonical JSON text, with every default filled in.
     fn to_json(&self) -> String {
         self.0.to_json()
     }

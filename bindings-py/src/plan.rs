@@ -2,7 +2,7 @@
 
 use pyo3::intern;
 use pyo3::prelude::*;
-use upstand::{Finding, Grade, Plan};
+use upstand::{Finding, Grade, Plan, drawing};
 
 use crate::error::{exceptions, raise, run};
 use crate::job::to_job;
@@ -20,6 +20,7 @@ pub(crate) struct PyPlan(Plan);
 #[derive(PartialEq)]
 pub(crate) struct PyFinding(Finding);
 
+/// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
 #[pyfunction]
 pub(crate) fn plan(job: &Bound<'_, PyAny>) -> PyResult<PyPlan> {
     let py = job.py();
@@ -27,6 +28,7 @@ pub(crate) fn plan(job: &Bound<'_, PyAny>) -> PyResult<PyPlan> {
     run(py, || upstand::plan(&job)).map(PyPlan)
 }
 
+/// Everything that is wrong with a job, in the order of the document; empty if `plan` will take it.
 #[pyfunction]
 pub(crate) fn check<'py>(job: &Bound<'py, PyAny>) -> PyResult<Vec<Bound<'py, PyAny>>> {
     let py = job.py();
@@ -36,22 +38,26 @@ pub(crate) fn check<'py>(job: &Bound<'py, PyAny>) -> PyResult<Vec<Bound<'py, PyA
 
 #[pymethods]
 impl PyPlan {
+    /// Reads a plan that was kept as JSON text.
     #[staticmethod]
     fn from_json(text: &Bound<'_, PyAny>) -> PyResult<PyPlan> {
         let json = required_text(text)?;
         run(text.py(), || Plan::from_json(&json)).map(PyPlan)
     }
 
+    /// The job's name.
     #[getter]
     fn name(&self) -> Option<&str> {
         self.0.name.as_deref()
     }
 
+    /// What the checks found, gravest first.
     #[getter]
     fn findings(&self) -> Vec<PyFinding> {
         self.0.findings.iter().cloned().map(PyFinding).collect()
     }
 
+    /// Cautions that belong to the work as a whole.
     #[getter]
     fn cautions(&self) -> Vec<&str> {
         self.0.cautions.iter().map(String::as_str).collect()
@@ -62,14 +68,41 @@ impl PyPlan {
         table::NAMES.to_vec()
     }
 
+    /// One list of the plan as columns of equal length, ready for ``pandas.DataFrame(plan.table("pieces"))``.
     fn table<'py>(&self, py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
         table::of(&self.0, name).map_err(|error| raise(py, &error))?.into_dict(py)
     }
 
+    /// The drawing as SVG.
+    #[pyo3(signature = (*, roof = None))]
+    fn svg(&self, py: Python<'_>, roof: Option<usize>) -> PyResult<String> {
+        run(py, || match roof {
+            None => Ok(drawing::plan_svg(&self.0)),
+            Some(roof) => drawing::roof_svg(&self.0, roof),
+        })
+    }
+
+    /// The cutting sheets as SVG.
+    fn cut_list_svg(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::cut_list_svg(&self.0)))
+    }
+
+    /// The cut lists as plain text for a terminal.
+    fn cut_list_text(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::cut_list_text(&self.0)))
+    }
+
+    /// What notebooks show.
+    fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
+        self.svg(py, None)
+    }
+
+    /// The plan as a dict.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         to_dict(py, &self.0.to_json())
     }
 
+    /// The plan as canonical JSON text: the same bytes as from every other language.
     fn to_json(&self) -> String {
         self.0.to_json()
     }
@@ -86,41 +119,49 @@ impl PyPlan {
 
 #[pymethods]
 impl PyFinding {
+    /// How grave: do not go on, a person must decide, worth knowing.
     #[getter]
     fn grade(&self) -> &'static str {
         grade(self.0.grade)
     }
 
+    /// Stable name of the check, such as ``"deck_moisture"``.
     #[getter]
     fn code(&self) -> &str {
         &self.0.code
     }
 
+    /// JSON Pointer into the job of what it is about.
     #[getter]
     fn place(&self) -> &str {
         &self.0.place
     }
 
+    /// The value found, in `unit`.
     #[getter]
     fn value(&self) -> Option<f64> {
         self.0.value
     }
 
+    /// The limit it was held against, in `unit`.
     #[getter]
     fn limit(&self) -> Option<f64> {
         self.0.limit
     }
 
+    /// Unit of value and limit.
     #[getter]
     fn unit(&self) -> Option<&str> {
         self.0.unit.as_deref()
     }
 
+    /// Where the limit comes from.
     #[getter]
     fn basis(&self) -> &str {
         &self.0.basis
     }
 
+    /// What was found and what to do next, for the person on the roof.
     #[getter]
     fn text(&self) -> &str {
         &self.0.text

@@ -20,6 +20,7 @@ pub(crate) struct PyRoof(pub(crate) Roof);
 
 #[pymethods]
 impl PyRoof {
+    /// Makes a roof of a GeoJSON polygon.
     #[staticmethod]
     #[pyo3(signature = (geometry, kinds, units = "m", *, hole_kinds = None, name = None, outlets = None))]
     fn from_geojson(
@@ -48,27 +49,32 @@ impl PyRoof {
         build().map_err(|error: Error| raise(geometry.py(), &error))
     }
 
+    /// Reads a roof as it stands in a job.
     #[staticmethod]
     fn from_dict(roof: &Bound<'_, PyAny>) -> PyResult<PyRoof> {
         let value = to_value(roof, Place::root(""))?;
         Roof::from_value(value).map(PyRoof).map_err(|error| raise(roof.py(), &error))
     }
 
+    /// Reads a roof from JSON text.
     #[staticmethod]
     fn from_json(text: &Bound<'_, PyAny>) -> PyResult<PyRoof> {
         let json = required_text(text)?;
         wire::parse(&json).and_then(Roof::from_value).map(PyRoof).map_err(|error| raise(text.py(), &error))
     }
 
+    /// Name printed on drawings.
     #[getter]
     fn name(&self) -> Option<&str> {
         self.0.name.as_deref()
     }
 
+    /// The roof as it stands in a job.
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         to_dict(py, &self.0.to_json())
     }
 
+    /// The roof as JSON text.
     fn to_json(&self) -> String {
         self.0.to_json()
     }

@@ -5,8 +5,8 @@ Lengths are millimetres, areas square metres, masses kilograms, temperatures deg
 Example:
     >>> import upstand
     >>> cut = upstand.cut_list(runs=[5950, 900, 900], bar=3000, lap=50, least_piece=300)
-    >>> cut.bar_count, cut.joint_count, cut.proven
-    (3, 1, True)
+    >>> cut.bar_count, cut.joint_count
+    (3, 1)
 """
 
 from __future__ import annotations

@@ -9,7 +9,7 @@ class Error(ValueError):
     Attributes:
         code: Stable name of what went wrong, such as ``"self_crossing"``; `error_codes` lists them all.
         number: Its stable number, the same as in C.
-        path: JSON Pointer (RFC 6901) of the offending value, such as ``"/roofs/0/outer/points/3"``; empty for the whole.
+        path: JSON Pointer (RFC 6901) of the offending value, such as ``"/roofs/0/outer"``; empty for the whole.
         message: One sentence with the value and what would be valid.
         problems: Every problem found, this one first.
 

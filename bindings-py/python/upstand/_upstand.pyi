@@ -1,0 +1,476 @@
+"""The compiled half of the package: import its names from `upstand`."""
+
+from collections.abc import Mapping, Sequence
+from typing import Any, ClassVar, Literal, Protocol, TypeAlias, final, type_check_only
+
+from typing_extensions import Self
+
+from upstand._error import Error
+
+__all__ = [
+    "CutBar",
+    "CutList",
+    "Finding",
+    "Job",
+    "Piece",
+    "Plan",
+    "Roof",
+    "__version__",
+    "check",
+    "cut_list",
+    "error_codes",
+    "plan",
+]
+
+__version__: str
+
+_Kind: TypeAlias = Literal["drip", "abutment", "open_side"]
+_Text: TypeAlias = str | bytes | bytearray
+
+@type_check_only
+class _Number(Protocol):
+    """Anything that turns into a float: int, float, Decimal, NumPy's scalars."""
+
+    def __float__(self) -> float: ...
+
+@type_check_only
+class _Array(Protocol):
+    """A NumPy array or a column of a data frame."""
+
+    @property
+    def dtype(self) -> Any: ...
+    def tolist(self) -> Any: ...
+
+@type_check_only
+class _HasGeoInterface(Protocol):
+    """A geometry or feature of any library that speaks `__geo_interface__`."""
+
+    @property
+    def __geo_interface__(self) -> Mapping[str, Any]: ...
+
+_Numbers: TypeAlias = Sequence[_Number] | _Array
+_Bar: TypeAlias = _Number | tuple[_Number] | tuple[_Number, int | None] | tuple[_Number, int | None, int | None]
+_Kinds: TypeAlias = _Kind | Sequence[_Kind]
+_Geometry: TypeAlias = _HasGeoInterface | Mapping[str, Any] | _Text
+_Job: TypeAlias = Job | Roof | Mapping[str, Any] | Sequence[Roof | Mapping[str, Any]] | _Text
+
+def plan(job: _Job) -> Plan:
+    """Works out everything for a job: trims and their cut lists, mat, take-off, findings.
+
+    The same job gives the same plan on every platform and in every language. Other Python threads run meanwhile.
+
+    Args:
+        job: A dict, JSON text, a `Job`, a `Roof`, or a list of roofs. A dict may hold NumPy arrays and scalars.
+
+    Returns:
+        The plan.
+
+    Raises:
+        Error: The job makes no sense; `Error.problems` lists everything that is wrong with it.
+
+    Example:
+        >>> import upstand
+        >>> square = {"type": "Polygon", "coordinates": [[[0, 0], [5.89, 0], [5.89, 4], [0, 4], [0, 0]]]}
+        >>> roof = upstand.Roof.from_geojson(square, kinds=["drip", "open_side", "abutment", "open_side"])
+        >>> plan = upstand.plan({"schema": "upstand/job/1", "roofs": [roof.to_dict()]})
+        >>> plan.table("runs")["mark"]
+        ['D1', 'S1', 'A1', 'S2']
+    """
+
+def check(job: _Job) -> list[Error]:
+    """Everything that is wrong with a job, in the order of the document; empty if `plan` will take it.
+
+    Args:
+        job: As for `plan`.
+
+    Raises:
+        Error: The job cannot even be read.
+
+    Example:
+        >>> import upstand
+        >>> roof = {"outer": {"points": [[0, 0], [4000, 0], [0, 3000]], "kinds": ["drip"]}}
+        >>> [(problem.code, problem.path) for problem in upstand.check([roof])]
+        [('kind_count', '/roofs/0/outer/kinds')]
+    """
+
+def cut_list(
+    *,
+    runs: _Numbers,
+    bar: _Bar | Sequence[_Bar] | _Array,
+    quantities: Sequence[int] | _Array | None = None,
+    may_join: bool | Sequence[bool] | _Array | None = None,
+    lap: _Number | None = None,
+    kerf: _Number | None = None,
+    trim_off: _Number | None = None,
+    least_piece: _Number | None = None,
+    clear: _Number | None = None,
+    joint_cost: int = 0,
+    most_joints: int | None = None,
+    least_useful: _Number | None = None,
+    minimise: Literal["bars", "cost", "joints"] | None = None,
+    nodes: int | None = None,
+    seconds: float | None = None,
+) -> CutList:
+    """Which bars to buy and how to cut them, where a run may be joined from pieces that lap.
+
+    All lengths are millimetres, exact to the micrometre.
+
+    Args:
+        runs: Length of each run to make.
+        bar: Length of the bars on offer, a list of lengths, or a list of (length, cost, available). Costs are whole
+            numbers of the smallest unit of money, for all bars or for none; without costs a bar costs its length, and
+            a single kind is counted. `available` is how many there are; None or left out for as many as wanted.
+        quantities: How many of each run; by default one.
+        may_join: Whether runs may be joined from pieces: one answer for all, or one for each; by default they may.
+        lap: Least overlap at a joint; 0 is a butt joint.
+        kerf: Width of the saw cut, lost between two pieces of one bar.
+        trim_off: Cut off each end of a bar before use.
+        least_piece: Least length of a piece of a joined run. A run made in one piece may be shorter.
+        clear: Least distance of a lap from either end of its run.
+        joint_cost: Cost of a joint, in the unit of the bars' costs; only ``minimise="cost"`` asks for it.
+        most_joints: Most joints in one run.
+        least_useful: Shortest offcut worth keeping.
+        minimise: What is to be least: cost of bars (then joints), cost of bars and joints, or joints (then bars).
+        nodes: Most search nodes: the limit of effort that gives the same answer everywhere.
+        seconds: Most seconds on the clock; may end the search earlier, with an honest status.
+
+    Returns:
+        The cut list. A limit that ends the search is no error: see `CutList.status`.
+
+    Raises:
+        Error: An argument makes no sense, or a run cannot be cut from the bars on offer. Paths point into the
+            problem: ``/runs/3/length`` is ``runs[3]``.
+
+    Example:
+        >>> import upstand
+        >>> cut = upstand.cut_list(runs=[5950], bar=3000, lap=50)
+        >>> cut.bar_count, cut.joint_count
+        (2, 1)
+        >>> upstand.cut_list(runs=[-1], bar=3000)
+        Traceback (most recent call last):
+        upstand.Error: /runs/0/length: a run of -1 mm cannot be made: more than 0 and at most 1000000000 mm [bad_run]
+    """
+
+def error_codes() -> list[tuple[str, int, str]]:
+    """Every code that an `Error` can have: its name, its number, and when it occurs.
+
+    Example:
+        >>> import upstand
+        >>> {code: number for code, number, _ in upstand.error_codes()}["self_crossing"]
+        108
+    """
+
+@final
+class Roof:
+    """One roof as measured: its outline, holes and outlets.
+
+    Roofs never change, compare by value and survive pickling.
+    """
+
+    @staticmethod
+    def from_geojson(
+        geometry: _Geometry,
+        kinds: _Kinds,
+        units: Literal["m", "mm"] = "m",
+        *,
+        hole_kinds: _Kind | Sequence[_Kinds] | None = None,
+        name: str | None = None,
+        outlets: Sequence[tuple[_Number, _Number, _Number]] | _Array | None = None,
+    ) -> Roof:
+        """Makes a roof of a GeoJSON polygon.
+
+        The coordinates are lengths in a local plane, x to the right and y up: project geographic degrees first. An
+        altitude is passed over, and so is the repeated closing point of a ring. Rings may run either way round.
+
+        Args:
+            geometry: Anything with `__geo_interface__` (of Shapely or GeoPandas, say), a GeoJSON dict, or GeoJSON text:
+                a Polygon, a MultiPolygon of one, a Feature, or a FeatureCollection of one.
+            kinds: What happens at the edges of the outline: one kind for all, or a list with one for each, the first
+                for the edge from the first point to the second. Water leaves over a ``"drip"``, stops at an
+                ``"abutment"``, is held back by an ``"open_side"``.
+            units: Unit of the coordinates.
+            hole_kinds: The same for the holes: one kind, or a list with an entry for each hole. By default the edges of
+                holes are abutments, the sides of a kerb.
+            name: Name printed on drawings.
+            outlets: Outlets as (x, y, diameter), in the unit of the coordinates.
+
+        Raises:
+            Error: The geometry is not one polygon of finite numbers, or the kinds do not match its edges. Whether the
+                outline makes sense (crosses itself, say) is for `check` and `plan` to say.
+
+        Example:
+            >>> import upstand
+            >>> geometry = {"type": "Polygon", "coordinates": [[[0, 0], [6, 0], [6, 4], [0, 0]]]}
+            >>> upstand.Roof.from_geojson(geometry, kinds="drip").to_dict()["outer"]["points"]
+            [[0, 0], [6000, 0], [6000, 4000]]
+            >>> upstand.Roof.from_geojson(geometry, kinds=["drip", "abutment"])
+            Traceback (most recent call last):
+            upstand.Error: /kinds: 2 kinds for 3 edges: one for each is needed [kind_count]
+        """
+
+    @staticmethod
+    def from_dict(roof: Mapping[str, Any]) -> Roof:
+        """Reads a roof as it stands in a job."""
+
+    @staticmethod
+    def from_json(text: _Text) -> Roof:
+        """Reads a roof from JSON text."""
+
+    @property
+    def name(self) -> str | None:
+        """Name printed on drawings."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The roof as it stands in a job."""
+
+    def to_json(self) -> str:
+        """The roof as JSON text."""
+
+    def __eq__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, tuple[str]]: ...
+
+@final
+class Job:
+    """All that is known before planning.
+
+    Jobs never change, compare by value and survive pickling. A part that is left out has its documented default: the
+    system, for one, is then the built-in demonstration system.
+
+    Args:
+        roofs: The roofs; they share stock and are cut together.
+        name: Name printed on sheets.
+        system: Materials and rules.
+        stock: Bars and offcuts on hand.
+        preferences: What the contractor prefers.
+        survey: What was found on site.
+
+    Raises:
+        Error: A part cannot be read. Whether the roofs make sense is for `check` and `plan` to say.
+
+    Example:
+        >>> import upstand
+        >>> upstand.Job(roofs=[], preferences={"minimise": "joints"}).to_dict()["preferences"]["minimise"]
+        'joints'
+        >>> upstand.Job(roofs=[], preferences={"maximise": "joints"})
+        Traceback (most recent call last):
+        upstand.Error: /preferences/maximise: unknown field `maximise`, expected one of ... [unknown_field]
+    """
+
+    def __new__(
+        cls,
+        *,
+        roofs: Sequence[Roof | Mapping[str, Any]],
+        name: str | None = None,
+        system: Mapping[str, Any] | None = None,
+        stock: Mapping[str, Any] | None = None,
+        preferences: Mapping[str, Any] | None = None,
+        survey: Mapping[str, Any] | None = None,
+    ) -> Self: ...
+    @staticmethod
+    def from_dict(job: Mapping[str, Any]) -> Job:
+        """Reads a job from a dict; it may hold NumPy arrays and scalars."""
+
+    @staticmethod
+    def from_json(text: _Text) -> Job:
+        """Reads a job from JSON text."""
+
+    @property
+    def name(self) -> str | None:
+        """Name printed on sheets."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The job as a dict, with every default filled in."""
+
+    def to_json(self) -> str:
+        """The job as canonical JSON text, with every default filled in."""
+
+    def __eq__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, tuple[str]]: ...
+
+@final
+class Plan:
+    """All that the library works out for a job.
+
+    Plans never change, compare by value and survive pickling. Notebooks show them as a drawing.
+    """
+
+    tables: ClassVar[list[str]]
+    """Names of the tables that `table` makes."""
+
+    @staticmethod
+    def from_json(text: _Text) -> Plan:
+        """Reads a plan that was kept as JSON text."""
+
+    @property
+    def name(self) -> str | None:
+        """The job's name."""
+
+    @property
+    def findings(self) -> list[Finding]:
+        """What the checks found, gravest first."""
+
+    @property
+    def cautions(self) -> list[str]:
+        """Cautions that belong to the work as a whole."""
+
+    def table(self, name: str) -> dict[str, list[Any]]:
+        """One list of the plan as columns of equal length, ready for ``pandas.DataFrame(plan.table("pieces"))``.
+
+        Args:
+            name: One of `tables`. Each column's name ends in its unit where it has one.
+
+        Raises:
+            Error: There is no such table.
+        """
+
+    def svg(self, *, roof: int | None = None) -> str:
+        """The drawing as SVG.
+
+        Args:
+            roof: Which roof, from 0; by default all on one sheet.
+
+        Raises:
+            Error: There is no such roof.
+        """
+
+    def cut_list_svg(self) -> str:
+        """The cutting sheets as SVG."""
+
+    def cut_list_text(self) -> str:
+        """The cut lists as plain text for a terminal."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The plan as a dict."""
+
+    def to_json(self) -> str:
+        """The plan as canonical JSON text: the same bytes as from every other language."""
+
+    def _repr_svg_(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, tuple[str]]: ...
+
+@final
+class Finding:
+    """One thing that a check found."""
+
+    @property
+    def grade(self) -> Literal["refuse", "caution", "note"]:
+        """How grave: do not go on, a person must decide, worth knowing."""
+
+    @property
+    def code(self) -> str:
+        """Stable name of the check, such as ``"deck_moisture"``."""
+
+    @property
+    def place(self) -> str:
+        """JSON Pointer into the job of what it is about."""
+
+    @property
+    def value(self) -> float | None:
+        """The value found, in `unit`."""
+
+    @property
+    def limit(self) -> float | None:
+        """The limit it was held against, in `unit`."""
+
+    @property
+    def unit(self) -> str | None:
+        """Unit of value and limit."""
+
+    @property
+    def basis(self) -> str:
+        """Where the limit comes from."""
+
+    @property
+    def text(self) -> str:
+        """What was found and what to do next, for the person on the roof."""
+
+    def __eq__(self, other: object, /) -> bool: ...
+
+@final
+class CutList:
+    """How to cut, and the bound that says how good it is."""
+
+    @property
+    def status(self) -> Literal["proven_best", "best_found"]:
+        """Whether anything better can exist."""
+
+    @property
+    def proven(self) -> bool:
+        """Whether the status is ``"proven_best"``."""
+
+    @property
+    def bar_count(self) -> int:
+        """Bars used."""
+
+    @property
+    def joint_count(self) -> int:
+        """Joints in all: pieces less runs."""
+
+    @property
+    def cost(self) -> int:
+        """Cost of the bars used."""
+
+    @property
+    def bound(self) -> int:
+        """No cut list uses fewer bars."""
+
+    @property
+    def bars(self) -> list[CutBar]:
+        """Every bar with its pieces, in the order of cutting."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The cut list as a dict: bars in chains that share runs, with the proof of the bound."""
+
+    def to_json(self) -> str:
+        """The cut list as canonical JSON text."""
+
+@final
+class CutBar:
+    """One bar and its pieces."""
+
+    @property
+    def kind(self) -> int:
+        """Index into the bars on offer."""
+
+    @property
+    def length(self) -> float:
+        """Its length."""
+
+    @property
+    def pieces(self) -> list[Piece]:
+        """Its pieces, from its start."""
+
+    @property
+    def offcut(self) -> float:
+        """What is left at its end after trim-off and kerf."""
+
+@final
+class Piece:
+    """One piece of one run."""
+
+    @property
+    def run(self) -> int:
+        """Index of its run."""
+
+    @property
+    def copy(self) -> int:
+        """Which of the alike runs, from 0."""
+
+    @property
+    def part(self) -> int:
+        """Which part of the run, from 0 at its start."""
+
+    @property
+    def parts(self) -> int:
+        """Of how many."""
+
+    @property
+    def start(self) -> float:
+        """Where along the run it begins."""
+
+    @property
+    def length(self) -> float:
+        """Its length."""
+
+    def __eq__(self, other: object, /) -> bool: ...

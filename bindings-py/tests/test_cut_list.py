@@ -1,0 +1,147 @@
+"""`cut_list`: arguments of every shape, and what the answer promises."""
+
+from __future__ import annotations
+
+import itertools
+from decimal import Decimal
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import upstand
+
+
+@pytest.mark.parametrize(("run", "bars"), [(3.00, 1), (3.01, 2), (5.95, 2), (6.00, 3), (8.90, 3), (9.00, 4), (12.0, 5)])
+def test_bars_of_a_run_that_laps(run: float, bars: int) -> None:
+    # n bars of 3 m that lap by 50 mm reach n * 3000 - (n - 1) * 50 mm.
+    cut = upstand.cut_list(runs=[round(run * 1000, 3)], bar=3000, lap=50)
+    assert cut.bar_count == bars
+    assert cut.joint_count == bars - 1
+
+
+@pytest.mark.parametrize(
+    "runs",
+    [
+        [5950, 900],
+        (5950.0, 900.0),
+        np.array([5950, 900]),
+        np.array([5950, 900], dtype=np.float32),
+        [np.float64(5950), np.int32(900)],
+        [Decimal("5950"), 900],
+        pd.Series([5950.0, 900.0]),
+        range(900, 901),
+    ],
+)
+def test_runs_of_every_kind_of_sequence(runs: object) -> None:
+    cut = upstand.cut_list(runs=runs, bar=3000, lap=50)
+    assert cut.bar_count == (3 if len(runs) == 2 else 1)
+
+
+@pytest.mark.parametrize("bar", [3000, 3000.0, [3000], [(3000,)], [(3000, None)], [(3000, 7, None)], np.array([3000])])
+def test_bars_of_every_form(bar: object) -> None:
+    cut = upstand.cut_list(runs=[5950, 900], bar=bar, lap=50)
+    assert cut.bar_count == 3
+    assert cut.cost in (3, 21)
+
+
+def test_an_answer_lists_every_run_and_bar_once() -> None:
+    lengths, quantities = [4000, 1200, 700], [5, 4, 3]
+    cut = upstand.cut_list(runs=lengths, quantities=quantities, bar=3000, lap=50, least_piece=300)
+    assert cut.bar_count == len(cut.bars)
+    pieces = [piece for bar in cut.bars for piece in bar.pieces]
+    assert cut.joint_count == len(pieces) - sum(quantities)
+    made = {(run, copy) for run, quantity in enumerate(quantities) for copy in range(quantity)}
+    assert {(piece.run, piece.copy) for piece in pieces} == made
+    for run, copy in made:
+        parts = sorted((p for p in pieces if (p.run, p.copy) == (run, copy)), key=lambda piece: piece.part)
+        assert [p.part for p in parts] == list(range(parts[0].parts))
+        assert parts[0].start == 0
+        assert parts[-1].start + parts[-1].length == lengths[run]
+        assert all(a.start + a.length - b.start >= 50 for a, b in itertools.pairwise(parts))
+    for bar in cut.bars:
+        assert sum(piece.length for piece in bar.pieces) + bar.offcut <= bar.length == 3000
+    assert cut.status in ("proven_best", "best_found")
+    assert cut.proven == (cut.status == "proven_best")
+    assert cut.bound <= cut.bar_count
+    assert cut.to_dict()["bar_count"] == cut.bar_count
+
+
+@pytest.mark.parametrize("may_join", [False, [False, False, False], np.zeros(3, dtype=bool)])
+def test_runs_that_may_not_be_joined(may_join: object) -> None:
+    cut = upstand.cut_list(runs=[2000, 2000, 2000], bar=3000, may_join=may_join)
+    assert (cut.bar_count, cut.joint_count) == (3, 0)
+    with pytest.raises(upstand.Error) as caught:
+        upstand.cut_list(runs=[2000, 3500, 2000], bar=3000, may_join=may_join)
+    assert (caught.value.code, caught.value.path) == ("uncuttable", "/runs/1/length")
+
+
+ERRORS = [
+    ({"runs": [1, float("nan")]}, "non_finite", "/runs/1"),
+    ({"runs": [1, float("inf")]}, "non_finite", "/runs/1"),
+    ({"runs": [1, "2"]}, "bad_value", "/runs/1/length"),
+    ({"runs": [True]}, "bad_value", "/runs/0/length"),
+    ({"runs": 7}, "bad_value", "/runs"),
+    ({"runs": None}, "bad_value", "/runs"),
+    ({"runs": [1e300]}, "out_of_range", "/runs/0/length"),
+    ({"runs": [10**30]}, "out_of_range", "/runs/0"),
+    ({"runs": [0]}, "bad_run", "/runs/0/length"),
+    ({"runs": [object()]}, "bad_value", "/runs/0"),
+    ({"bar": "long"}, "bad_value", "/bars"),
+    ({"bar": [(1, 2, 3, 4)]}, "bad_value", "/bars/0"),
+    ({"bar": [(3000, -1)]}, "bad_value", "/bars/0/cost"),
+    ({"bar": [(3000, 1, 0.5)]}, "bad_value", "/bars/0/available"),
+    ({"bar": -3000}, "bad_bar", "/bars/0/length"),
+    ({"lap": -1}, "bad_cut_rule", "/rules/lap"),
+    ({"lap": float("nan")}, "non_finite", "/rules/lap"),
+    ({"lap": "50"}, "bad_value", "/rules/lap"),
+    ({"quantities": [1, 2]}, "bad_argument", "/quantities"),
+    ({"quantities": [1.5]}, "bad_value", "/runs/0/quantity"),
+    ({"may_join": 1}, "bad_value", "/may_join"),
+    ({"may_join": [True, True]}, "bad_argument", "/may_join"),
+    ({"minimise": "waste"}, "bad_option", "/minimise"),
+    ({"seconds": -1.0}, "bad_option", "/seconds"),
+    ({"seconds": float("nan")}, "bad_option", "/seconds"),
+    ({"runs": [4000], "may_join": False}, "uncuttable", "/runs/0/length"),
+]
+
+
+@pytest.mark.parametrize(("arguments", "code", "path"), ERRORS)
+def test_nonsense_has_its_code_and_place(arguments: dict[str, object], code: str, path: str) -> None:
+    with pytest.raises(upstand.Error) as caught:
+        upstand.cut_list(**{"runs": [1000], "bar": 3000, **arguments})
+    assert (caught.value.code, caught.value.path) == (code, path)
+    assert caught.value.problems[0] is caught.value
+
+
+def test_all_problems_come_at_once() -> None:
+    with pytest.raises(upstand.Error) as caught:
+        upstand.cut_list(runs=[-1, 500, 0], bar=3000)
+    assert [problem.path for problem in caught.value.problems] == ["/runs/0/length", "/runs/2/length"]
+
+
+def test_arguments_are_by_name_only() -> None:
+    with pytest.raises(TypeError):
+        upstand.cut_list([1000], 3000)  # type: ignore[misc]
+
+
+anything = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=3) | st.binary(max_size=3),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=3), inner, max_size=3),
+    max_leaves=8,
+)
+
+
+@settings(deadline=None)
+@given(runs=anything, bar=anything, lap=anything, quantities=anything, may_join=anything, minimise=anything)
+def test_no_argument_makes_it_panic(**arguments: object) -> None:
+    try:
+        cut = upstand.cut_list(nodes=100, **arguments)
+    except upstand.Error as error:
+        code = error.code
+    else:
+        code = "none"
+        assert cut.bound <= cut.bar_count
+    assert code != "panic"
