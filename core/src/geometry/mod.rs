@@ -16,12 +16,14 @@ mod inset;
 mod overlay;
 mod point;
 mod ring;
+mod slab;
 
 pub use check::{RingLimits, check};
 pub use direction::{interior_angle_deg, tan_half_turn, turn_deg, unit};
 pub use inset::{MITRE_LIMIT, inset};
 pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
+pub use slab::{Slab, clip};
 
 pub(crate) use point::{Vector, orient};
 pub(crate) use ring::turns_back;

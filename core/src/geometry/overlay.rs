@@ -32,7 +32,6 @@ pub(super) fn difference(subject: &[Path], clip: &[Path]) -> Vec<Vec<Path>> {
 }
 
 /// What `subject` and `clip` share.
-#[cfg(test)]
 pub(super) fn intersection(subject: &[Path], clip: &[Path]) -> Vec<Vec<Path>> {
     run(subject, clip, OverlayRule::Intersect)
 }
