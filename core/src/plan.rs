@@ -8,7 +8,7 @@ use crate::error::{Code, Error};
 use crate::finding::Finding;
 use crate::geometry::Point;
 use crate::job::Job;
-use crate::mat::RoofMat;
+use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
 use crate::survey;
 use crate::takeoff::{self, RoofWork, TakeoffLine};
@@ -109,6 +109,7 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
     problems.extend(survey::check(&job.roofs, &job.survey));
     if problems.is_empty() {
         problems = trim::check(job, &outlines);
+        problems.extend(mat::check(job, &outlines));
     }
     if problems.is_empty() { Ok(outlines) } else { Err(problems) }
 }
@@ -140,8 +141,9 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         Err(problems) => return Error::from_problems(problems).map(|()| Plan::default()),
     };
     let trims = trim::set_out(job, &outlines)?;
-    let roofs = job.roofs.iter().zip(&outlines).zip(trims.roofs).enumerate();
-    let roofs = roofs.map(|(i, ((roof, outline), trims))| RoofPlan {
+    let mats = mat::lay_out(job, &outlines, &trims.roofs)?;
+    let roofs = job.roofs.iter().zip(&outlines).zip(trims.roofs).zip(mats.roofs).enumerate();
+    let roofs = roofs.map(|(i, (((roof, outline), trims), mat))| RoofPlan {
         name: roof.name.clone().unwrap_or_else(|| format!("roof {}", i + 1)),
         rings: outline
             .rings
@@ -151,7 +153,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         outlets: roof.outlets.clone(),
         area_m2: outline.polygon().area_m2(),
         trims,
-        mat: RoofMat::default(),
+        mat,
     });
     let mut plan = Plan {
         schema: wire::Tag::default(),
@@ -163,6 +165,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
     };
     plan.findings.extend(trims.findings);
+    plan.findings.extend(mats.findings);
     plan.findings.extend(wet::inspect(&job.system, &job.survey));
     let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
     let works: Vec<_> = works.collect();

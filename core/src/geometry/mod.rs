@@ -25,5 +25,5 @@ pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
 pub use slab::{Slab, clip};
 
-pub(crate) use point::{Vector, orient};
+pub(crate) use point::{Vector, cross, dot, orient};
 pub(crate) use ring::turns_back;

@@ -27,7 +27,7 @@ pub struct Slab {
 ///
 /// # Errors
 /// [`Code::BadArgument`] where origin and point ahead coincide, [`Code::OutOfRange`] for coordinates and distances
-/// beyond [`Length::LIMIT`].
+/// beyond [`Length::LIMIT`]; only the direction of the point ahead counts.
 ///
 /// ```
 /// use upstand::geometry::{Point, Polygon, Ring, Slab, clip};
@@ -45,7 +45,7 @@ pub struct Slab {
 pub fn clip(polygon: &Polygon, slab: &Slab) -> Result<Vec<Polygon>, Error> {
     let far = |length: Length| length > Length::LIMIT || length < -Length::LIMIT;
     let away = |point: &Point| far(point.x) || far(point.y);
-    let mut points = polygon.rings().flat_map(|ring| ring.points()).chain([&slab.origin, &slab.ahead]);
+    let mut points = polygon.rings().flat_map(|ring| ring.points()).chain([&slab.origin]);
     if points.any(away) || far(slab.low) || far(slab.high) {
         return Err(Error::new(Code::OutOfRange, "", "a point or distance is beyond 1 000 km"));
     }

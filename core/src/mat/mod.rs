@@ -1,5 +1,32 @@
-//! Glass mat: strips, laps, rolls, tape and patches.
+//! Glass mat: seam lines, strips, rolls, tape and patches.
+//!
+//! The deck flange of a trim ends at its *seam line*: the outline moved inward by the flange of each edge's own trim.
+//! Tape covers the seam lines. The mat covers what lies inside them, or runs onto the flanges as far as the system says.
+//!
+//! Mat is laid in *strips* of the roll's width, parallel to a direction, from the low edge upward. Each strip laps over
+//! the one below it, so that water runs over the laps. Strips are set out with the least lap; the last one is ripped to
+//! the width that is left. Where that would be a sliver, the laps are widened first. Notches, necks and holes cut a
+//! strip into *pieces*; a piece runs across a gap up to a limit, and what lies in the gap is cut out.
+//!
+//! The direction is that of the drip edge (the strips then lie along the gutter and the first one at it), that of a given
+//! edge, or the best one. For a convex deck some direction of an edge needs the fewest strips, because the least width of
+//! a convex region is found across one of its edges (H. Freeman and R. Shapira, Communications of the ACM 18 (1975),
+//! 409-413; M. Houle and G. Toussaint, IEEE PAMI 10 (1988), 761-765). So all directions of edges are compared, by the
+//! length of mat that they take off the roll; and for each, the places where the first strip can begin: the length changes
+//! only where an edge of a strip passes a corner of the deck, so these places are enough.
 
+mod direction;
+mod layer;
+mod patch;
+mod piece;
 mod result;
+mod roll;
+mod row;
+mod zone;
 
+pub use layer::{LaidOut, MOST_STRIPS, check, lay_out};
 pub use result::{PatchPlace, RoofMat, Seam, Strip, StripPiece};
+pub use row::{Row, rows};
+
+#[cfg(test)]
+mod law_tests;

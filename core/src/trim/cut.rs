@@ -281,7 +281,7 @@ fn gcd(a: u64, b: u64) -> u64 {
 }
 
 /// a, b, ... z, aa, ab, ...
-fn letters(mut n: u32) -> String {
+pub(crate) fn letters(mut n: u32) -> String {
     let mut letters = Vec::new();
     loop {
         letters.push(char::from(b'a' + (n % 26) as u8));

@@ -13,6 +13,7 @@ mod set_out;
 #[cfg(test)]
 mod space_tests;
 
+pub(crate) use cut::letters;
 pub use development::{Development, FacetCut, develop};
 pub use fixing::fixings_on_line;
 pub use result::{

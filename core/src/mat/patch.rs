@@ -1,0 +1,44 @@
+//! Where patches lie: on corners and on trim joints.
+
+use super::result::PatchPlace;
+use crate::geometry::Point;
+use crate::length::Length;
+use crate::roof::Outline;
+use crate::system::System;
+use crate::trim::{RoofTrims, TrimRun};
+
+/// The patches of a roof: corners in their order, then joints run by run.
+///
+/// Corners have as many layers as the corner table says, joints as many as the system says (two layers of a hand-sized
+/// square at every corner and trim joint: common practice, no source).
+pub(super) fn patches(system: &System, outline: &Outline, trims: &RoofTrims) -> Vec<PatchPlace> {
+    let corners = trims.corners.iter().filter(|corner| corner.patches > 0);
+    let mut places: Vec<PatchPlace> =
+        corners.map(|corner| PatchPlace { at: corner.at, layers: corner.patches, corner: true }).collect();
+    let layers = system.patch.at_joint;
+    if layers > 0 {
+        for run in &trims.runs {
+            let lap = system.trims.of(run.kind).lap;
+            let along = run.joints.iter().map(|&joint| joint - run.start.gain + lap / 2);
+            places.extend(along.map(|along| PatchPlace { at: on_run(outline, run, along), layers, corner: false }));
+        }
+    }
+    places
+}
+
+/// The point of the outline at a distance along a run.
+fn on_run(outline: &Outline, run: &TrimRun, along: Length) -> Point {
+    let points = &outline.rings[run.ring].points;
+    let mut left = along;
+    for edge in run.first_edge..run.first_edge + run.edge_count {
+        let (from, to) = (points[edge % points.len()], points[(edge + 1) % points.len()]);
+        let length = from.distance(to);
+        if left <= length || edge + 1 == run.first_edge + run.edge_count {
+            let part = left.um() as f64 / length.um().max(1) as f64;
+            let step = |a: Length, b: Length| Length::from_um(a.um() + ((b - a).um() as f64 * part).round() as i64);
+            return Point { x: step(from.x, to.x), y: step(from.y, to.y) };
+        }
+        left -= length;
+    }
+    run.to
+}
