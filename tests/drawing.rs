@@ -39,6 +39,7 @@ fn drawings() -> Vec<(&'static str, String)> {
         ("demo_porch.svg", drawing::roof_svg(&demo, 1).expect("the demo has two roofs")),
         ("demo_cut_list.svg", drawing::cut_list_svg(&demo)),
         ("demo_cut_list.txt", drawing::cut_list_text(&demo)),
+        ("demo_order.svg", drawing::order_svg(&demo)),
         ("rectangle.svg", drawing::plan_svg(&plan(RECTANGLE))),
         ("corners.svg", drawing::plan_svg(&plan(CORNERS))),
     ]

@@ -1,7 +1,7 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
-//! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg` and
-//! `cut_list.txt` to `out/`, or to the folder named.
+//! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
+//! `order.svg` and `cut_list.txt` to `out/`, or to the folder named.
 
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -117,6 +117,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("plan.json", plan.to_json()),
         ("plan.svg", drawing::plan_svg(plan)),
         ("cut_list.svg", drawing::cut_list_svg(plan)),
+        ("order.svg", drawing::order_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
     ];
     let write = |(file, text): (&str, String)| {

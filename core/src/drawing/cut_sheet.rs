@@ -9,7 +9,8 @@ use super::at::At;
 use super::hatch;
 use super::lettering;
 use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
-use super::paper::{self, FINE, Paper, STRIP_HEIGHT, Scale, THIN, Title};
+use super::pages::Pages;
+use super::paper::{self, FINE, Paper, Scale, THIN};
 use super::plan_sheet::whole_mm;
 use crate::cutting::Status;
 use crate::length::Length;
@@ -41,7 +42,7 @@ pub(super) const fn material_name(material: Material) -> &'static str {
 
 /// The sheets, as many as the bars need.
 pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
-    let mut pages = Pages::new();
+    let mut pages = Pages::new(1);
     for list in &plan.cut_lists {
         let longest = list.bars.iter().map(|bar| bar.length).max().unwrap_or(Length::ZERO);
         let (low, high) = paper::field(Paper::A4);
@@ -50,69 +51,15 @@ pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
         for (index, bar) in list.bars.iter().enumerate() {
             // A heading is never left alone at the foot of a sheet, and each sheet says what it cuts.
             let head = if index == 0 || !pages.has_room(PITCH) { HEADING } else { 0.0 };
-            let (page, mut top) = pages.room(head + PITCH);
+            let (page, corner) = pages.room(head + PITCH);
             if head > 0.0 {
-                heading(page, list, index > 0, scale, top);
-                top -= HEADING;
+                heading(page, list, index > 0, scale, corner.y);
             }
-            draw_bar(page, list, bar, scale, top);
+            draw_bar(page, list, bar, scale, corner.y - head);
         }
     }
-    pages.into_sheets(plan)
-}
-
-/// Sheets being filled from the top down.
-struct Pages {
-    pages: Vec<Layer>,
-    top: f64,
-}
-
-impl Pages {
-    fn new() -> Self {
-        Pages { pages: vec![Layer::new("bars")], top: Pages::start() }
-    }
-
-    fn start() -> f64 {
-        paper::field(Paper::A4).1.y - 2.0
-    }
-
-    fn has_room(&self, height: f64) -> bool {
-        self.top - height >= paper::field(Paper::A4).0.y + STRIP_HEIGHT
-    }
-
-    /// The page with room for `height` more, and the height at which that room begins.
-    fn room(&mut self, height: f64) -> (&mut Layer, f64) {
-        if !self.has_room(height) {
-            self.pages.push(Layer::new("bars"));
-            self.top = Pages::start();
-        }
-        let top = self.top;
-        self.top -= height;
-        let last = self.pages.len() - 1;
-        (&mut self.pages[last], top)
-    }
-
-    fn into_sheets(self, plan: &Plan) -> Vec<Sheet> {
-        let count = self.pages.len();
-        let job = plan.name.as_deref().unwrap_or("roof");
-        let pages = self.pages.into_iter().enumerate();
-        pages
-            .map(|(index, bars)| {
-                let mut frame = Layer::new("frame");
-                paper::border(&mut frame, Paper::A4);
-                let sheet = format!("cutting sheet {} of {count}", index + 1);
-                let lines =
-                    vec!["mm from the bar's left end, roof side up; dark: lap over, half dark: lap under".into()];
-                paper::title_strip(&mut frame, &Title { job, sheet: &sheet, lines, paper: Paper::A4 });
-                Sheet {
-                    title: format!("{job}: {sheet}"),
-                    width: Paper::A4.width(),
-                    height: Paper::A4.height(),
-                    layers: vec![bars, frame],
-                }
-            })
-            .collect()
-    }
+    let remark = "mm from the bar's left end, roof side up; dark: lap over, half dark: lap under";
+    pages.into_sheets(plan, "cutting sheet", remark)
 }
 
 /// Bars, joints and status of a cut list in one line.

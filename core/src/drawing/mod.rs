@@ -15,6 +15,8 @@ mod hatch;
 mod label;
 mod lettering;
 mod model;
+mod order_sheet;
+mod pages;
 mod panel;
 mod paper;
 mod place;
@@ -65,6 +67,16 @@ pub fn roof_sheet(plan: &Plan, roof: usize) -> Result<Sheet, Error> {
 /// The cutting sheets: every bar of every cut list to scale, on as many sheets as that takes (at least one).
 pub fn cutting_sheets(plan: &Plan) -> Vec<Sheet> {
     cut_sheet::sheets(plan)
+}
+
+/// The order sheets: what to buy with boxes to tick, what the checks found, and the cautions.
+pub fn order_sheets(plan: &Plan) -> Vec<Sheet> {
+    order_sheet::sheets(plan)
+}
+
+/// [`order_sheets`] as one SVG, the sheets below one another.
+pub fn order_svg(plan: &Plan) -> String {
+    svg::stacked(&order_sheets(plan))
 }
 
 /// [`plan_sheet`] as SVG.

@@ -152,7 +152,7 @@ pub(super) fn title_strip(layer: &mut Layer, title: &Title<'_>) {
     for line in title.lines.iter().take(1) {
         layer.text(at(3.0, 3.0), Anchor::Start, Lettering::Small, line.as_str());
     }
-    for (x, what) in [(boxes, "cut by"), (boxes + 38.0, "date")] {
+    for (x, what) in [(boxes, "by"), (boxes + 38.0, "date")] {
         layer.stroke(THIN, [Line::open([at(x, 0.0), at(x, STRIP_HEIGHT)])]);
         layer.text(at(x + 1.2, STRIP_HEIGHT - 2.8), Anchor::Start, Lettering::Note, what);
     }

@@ -1,0 +1,139 @@
+//! The order sheet: what to buy, what the checks found, what must be known before work.
+
+use super::at::At;
+use super::lettering;
+use super::model::{Anchor, Lettering, Line, Sheet};
+use super::pages::Pages;
+use super::panel::mark;
+use super::paper::{FINE, THIN};
+use crate::finding::Grade;
+use crate::plan::Plan;
+use crate::takeoff::{PackCount, TakeoffLine};
+
+const ROW: f64 = 6.5;
+const HEADING: f64 = 10.0;
+const PITCH: f64 = 4.2;
+/// Space at either side of a column.
+const SIDE: f64 = 3.0;
+
+/// The sheets, as many as it takes.
+pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
+    let mut pages = Pages::new(2);
+    if !plan.takeoff.is_empty() {
+        heading(&mut pages, "Order", ROW);
+        columns_row(&mut pages);
+        for line in &plan.takeoff {
+            order_row(&mut pages, line);
+        }
+    }
+    for (grade, name) in [(Grade::Refuse, "Clear before work"), (Grade::Caution, "Decide"), (Grade::Note, "Note")] {
+        let texts: Vec<&str> = plan
+            .findings
+            .iter()
+            .filter(|finding| finding.grade == grade)
+            .map(|finding| finding.text.as_str())
+            .collect();
+        paragraphs(&mut pages, name, &texts, grade == Grade::Refuse);
+    }
+    let cautions: Vec<&str> = plan.cautions.iter().map(String::as_str).collect();
+    paragraphs(&mut pages, "Before you start", &cautions, false);
+    pages.into_sheets(plan, "order sheet", "amounts: net + allowance; tick what has come")
+}
+
+/// A heading, kept together with `after` of what follows it.
+fn heading(pages: &mut Pages, text: &str, after: f64) {
+    if !pages.has_room(HEADING + after) {
+        pages.next_column();
+    }
+    let (page, corner) = pages.room(HEADING);
+    page.bold(corner + At::new(SIDE, -7.0), Anchor::Start, Lettering::Normal, text);
+}
+
+/// Where the columns of the order begin or end, as parts of the width.
+const AMOUNT: f64 = 0.66;
+const BUY: f64 = 0.68;
+
+fn columns_row(pages: &mut Pages) {
+    let width = pages.width();
+    let (page, corner) = pages.room(4.0);
+    let at = |x: f64| corner + At::new(x, -2.6);
+    page.text(at(SIDE), Anchor::Start, Lettering::Note, "material");
+    page.text(at(width * AMOUNT), Anchor::End, Lettering::Note, "amount");
+    page.text(at(width * BUY), Anchor::Start, Lettering::Note, "buy");
+    page.stroke(THIN, [Line::open([corner + At::new(SIDE, -4.0), corner + At::new(width - SIDE, -4.0)])]);
+}
+
+fn order_row(pages: &mut Pages, line: &TakeoffLine) {
+    let width = pages.width();
+    let (page, corner) = pages.room(ROW);
+    let at = |x: f64| corner + At::new(x, -4.6);
+    let amount = amount(line);
+    let name_room = width * AMOUNT - SIDE - lettering::width(&amount, Lettering::Small, false) - 2.0;
+    page.text(
+        at(SIDE),
+        Anchor::Start,
+        Lettering::Small,
+        lettering::shortened(&line.name, Lettering::Small, false, name_room),
+    );
+    page.text(at(width * AMOUNT), Anchor::End, Lettering::Small, amount);
+    let buy_room = width * (1.0 - BUY) - SIDE - 5.0;
+    let buy = lettering::shortened(&packs(line), Lettering::Small, true, buy_room);
+    page.bold(at(width * BUY), Anchor::Start, Lettering::Small, buy);
+    page.stroke(
+        FINE,
+        [
+            Line::rectangle(corner + At::new(width - SIDE - 3.4, -5.2), 3.4, 3.4),
+            Line::open([corner + At::new(SIDE, -ROW), corner + At::new(width - SIDE, -ROW)]),
+        ],
+    );
+}
+
+/// Net amount and allowance with their unit.
+fn amount(line: &TakeoffLine) -> String {
+    let decimals = if line.unit == "piece" { 0 } else { 2 };
+    let unit = if line.unit == "piece" { String::new() } else { format!(" {}", line.unit) };
+    if line.allowance > 0.0 {
+        format!("{:.decimals$} + {:.decimals$}{unit}", line.net, line.allowance)
+    } else {
+        format!("{:.decimals$}{unit}", line.net)
+    }
+}
+
+/// What to buy: whole packs, or the amount itself where no pack is known.
+pub(super) fn packs(line: &TakeoffLine) -> String {
+    let pack = |pack: &PackCount| match line.unit.as_str() {
+        "piece" => format!("{} x {}", pack.count, pack.size),
+        unit => format!("{} x {} {unit}", pack.count, pack.size),
+    };
+    let packs: Vec<String> = line.packs.iter().filter(|pack| pack.count > 0).map(pack).collect();
+    match (packs.is_empty(), line.packs.is_empty()) {
+        (false, _) => packs.join(" + "),
+        (true, true) => "as sold".into(),
+        (true, false) => "none".into(),
+    }
+}
+
+fn paragraphs(pages: &mut Pages, name: &str, texts: &[&str], refuse: bool) {
+    let width = pages.width() - 2.0 * SIDE - 3.4;
+    for (index, text) in texts.iter().enumerate() {
+        let lines = lettering::wrapped(text, Lettering::Small, width, usize::MAX);
+        if index == 0 {
+            heading(pages, name, PITCH * lines.len() as f64);
+        }
+        // A paragraph stays together unless it is longer than what a person would read at once.
+        let whole = if lines.len() <= 12 { PITCH * lines.len() as f64 } else { PITCH };
+        if !pages.has_room(whole) {
+            pages.next_column();
+        }
+        for (number, line) in lines.into_iter().enumerate() {
+            let (page, corner) = pages.room(PITCH);
+            if number == 0 {
+                mark(page, corner + At::new(SIDE + 0.9, -1.9), refuse);
+            }
+            page.text(corner + At::new(SIDE + 3.4, -3.1), Anchor::Start, Lettering::Small, line);
+        }
+        if pages.has_room(1.2) {
+            pages.room(1.2);
+        }
+    }
+}
