@@ -108,7 +108,7 @@ impl Hazard {
 
 /// The hazards of a job, in the order of [`Hazard::ALL`].
 pub fn hazards(system: &System, survey: &Survey) -> Vec<Hazard> {
-    let hardener = !system.hardener.bands.is_empty();
+    let hardener = system.layers.iter().any(|layer| layer.hardener.is_some());
     let applies = |hazard: &Hazard| match hazard {
         Hazard::Hardener | Hazard::Eyes => hardener,
         Hazard::Asbestos => survey.covering.is_none_or(Covering::may_hide_asbestos),
@@ -154,7 +154,7 @@ mod tests {
         let all = hazards(&system, &survey);
         assert_eq!(all, Hazard::ALL);
         survey.covering = Some(Covering::Bare);
-        system.hardener.bands.clear();
+        system.layers.iter_mut().for_each(|layer| layer.hardener = None);
         let fewer = hazards(&system, &survey);
         assert!(!fewer.contains(&Hazard::Asbestos) && !fewer.contains(&Hazard::Eyes));
         assert_eq!(fewer.len(), all.len() - 3);

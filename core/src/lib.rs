@@ -1,5 +1,6 @@
 //! Flat-roof detailing geometry (under construction).
 
+mod amount;
 pub mod caution;
 pub mod cutting;
 pub mod drawing;

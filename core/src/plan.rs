@@ -13,7 +13,7 @@ use crate::roof::{Kind, Outlet, Outline};
 use crate::survey;
 use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, RoofTrims};
-use crate::wet;
+use crate::wet::{self, Mixing};
 use crate::wire::{self, Document};
 
 /// All that the library works out for a job.
@@ -30,6 +30,9 @@ pub struct Plan {
     pub roofs: Vec<RoofPlan>,
     /// How to cut trims and battens.
     pub cut_lists: Vec<CutList>,
+    /// How every layer with hardener is mixed at the surface temperature that was read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mixing: Vec<Mixing>,
     /// What to order.
     pub takeoff: Vec<TakeoffLine>,
     /// What the checks found, gravest first.
@@ -160,6 +163,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         name: job.name.clone(),
         roofs: roofs.collect(),
         cut_lists: trims.cut_lists,
+        mixing: Vec::new(),
         takeoff: Vec::new(),
         findings: survey::inspect(&job.roofs, &job.system, &job.survey),
         cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
@@ -167,6 +171,11 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     plan.findings.extend(trims.findings);
     plan.findings.extend(mats.findings);
     plan.findings.extend(wet::inspect(&job.system, &job.survey));
+    let mut areas = wet::Areas::default();
+    plan.roofs.iter().for_each(|roof| areas.add(&job.system, roof.area_m2, &roof.mat));
+    let (mixing, findings) = wet::mix(&job.system, &job.survey, &areas);
+    plan.mixing = mixing;
+    plan.findings.extend(findings);
     let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
     let works: Vec<_> = works.collect();
     plan.takeoff = takeoff::take_off(&job.system, &job.survey, &works, &plan.cut_lists);

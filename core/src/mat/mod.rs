@@ -16,6 +16,7 @@
 //! only where an edge of a strip passes a corner of the deck, so these places are enough.
 
 mod direction;
+mod glass;
 mod layer;
 mod patch;
 mod piece;

@@ -1,6 +1,6 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
-use super::{Adhesive, Batten, Fixing, Hardener, Limits, Mat, Pack, Patch, System, Tape, Tissue, Trim};
+use super::{Adhesive, Batten, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
 use crate::error::{Code, Error};
 use crate::length::Length;
 
@@ -8,10 +8,6 @@ use crate::length::Length;
 const LARGEST: Length = Length::from_mm(100_000_000);
 /// An allowance of more than the net amount is a slip of the decimal point.
 const LARGEST_ALLOWANCE: f64 = 1.0;
-/// Rates in kilograms per square metre: a centimetre of resin is about 12.
-const LARGEST_RATE: f64 = 100.0;
-/// Peroxide hardeners are dosed at 1 to 4 % (general literature), powders to 6 % (from memory): beyond 25 % is a slip.
-const LARGEST_FRACTION: f64 = 0.25;
 /// Layers, lines, beads: counts per place.
 const MOST_LAYERS: u32 = 100;
 
@@ -54,26 +50,18 @@ impl System {
         problems.tape(&self.tape);
         problems.patch(&self.patch, &self.mat);
         problems.tissue(&self.tissue);
-        for (name, liquid) in [("/primer", &self.primer), ("/top_coat", &self.top_coat)] {
-            problems.number(Code::BadRate, &format!("{name}/rate_kg_m2"), liquid.rate_kg_m2, (0.0, LARGEST_RATE));
-            problems.allowance(name, liquid.allowance);
-            problems.packs(name, &liquid.packs);
-        }
-        // Chopped-strand mat takes up about 2 to 3 times its mass; 20 is beyond any laminate.
-        problems.number(Code::BadRate, "/resin/resin_to_glass", self.resin.resin_to_glass, (0.0, 20.0));
-        problems.allowance("/resin", self.resin.allowance);
-        problems.packs("/resin", &self.resin.packs);
-        problems.hardener(&self.hardener);
+        problems.wet_work(self);
         problems.limits(&self.limits);
         problems.0
     }
 }
 
+/// What has been found so far, with paths below `/system`.
 #[derive(Default)]
-struct Problems(Vec<Error>);
+pub(super) struct Problems(Vec<Error>);
 
 impl Problems {
-    fn add(&mut self, code: Code, path: &str, message: String) {
+    pub(super) fn add(&mut self, code: Code, path: &str, message: String) {
         self.0.push(Error::new(code, format!("/system{path}"), message));
     }
 
@@ -85,7 +73,7 @@ impl Problems {
         }
     }
 
-    fn number(&mut self, code: Code, path: &str, value: f64, (least, most): (f64, f64)) {
+    pub(super) fn number(&mut self, code: Code, path: &str, value: f64, (least, most): (f64, f64)) {
         // NaN fails both comparisons.
         if !(value >= least && value <= most) {
             self.add(code, path, format!("{value} is out of range: from {least} to {most}"));
@@ -98,7 +86,7 @@ impl Problems {
         }
     }
 
-    fn allowance(&mut self, path: &str, allowance: f64) {
+    pub(super) fn allowance(&mut self, path: &str, allowance: f64) {
         self.number(Code::BadRate, &format!("{path}/allowance"), allowance, (0.0, LARGEST_ALLOWANCE));
     }
 
@@ -187,55 +175,12 @@ impl Problems {
         self.allowance("/tissue", tissue.allowance);
     }
 
-    fn packs(&mut self, path: &str, packs: &[Pack]) {
-        if packs.is_empty() {
-            self.add(Code::BadLiquid, &format!("{path}/packs"), "no packs are sold: at least one is needed".into());
-        }
-        for (i, pack) in packs.iter().enumerate() {
-            // Amounts are counted in grams.
-            self.number(Code::BadLiquid, &format!("{path}/packs/{i}/mass_kg"), pack.mass_kg, (0.001, 1e6));
-        }
-    }
-
-    fn hardener(&mut self, hardener: &Hardener) {
-        let code = Code::BadTable;
-        if hardener.bands.is_empty() {
-            self.add(code, "/hardener/bands", "the table is empty: at least one band is needed".into());
-        }
-        let mut before: Option<&super::DoseBand> = None;
-        for (i, band) in hardener.bands.iter().enumerate() {
-            let path = |field| format!("/hardener/bands/{i}/{field}");
-            self.number(code, &path("from_c"), band.from_c, (-60.0, 100.0));
-            self.number(code, &path("to_c"), band.to_c, (-60.0, 100.0));
-            if band.from_c >= band.to_c {
-                let message = format!("{} to {} degrees Celsius is no band: coldest first", band.from_c, band.to_c);
-                self.add(code, &path("to_c"), message);
-            }
-            self.number(code, &path("fraction"), band.fraction, (0.0001, LARGEST_FRACTION));
-            if let Some(before) = before {
-                if band.from_c < before.to_c {
-                    let message = format!("{} overlaps the band before, which ends at {}", band.from_c, before.to_c);
-                    self.add(code, &path("from_c"), message);
-                }
-                if band.fraction > before.fraction {
-                    let message = format!(
-                        "{} is more than the {} of the colder band before: a warmer surface never takes more",
-                        band.fraction, before.fraction
-                    );
-                    self.add(code, &path("fraction"), message);
-                }
-            }
-            before = Some(band);
-        }
-        self.allowance("/hardener", hardener.allowance);
-        self.packs("/hardener", &hardener.packs);
-    }
-
     fn limits(&mut self, limits: &Limits) {
         let code = Code::BadSize;
         self.number(Code::BadRate, "/limits/moisture_percent", limits.moisture_percent, (0.0, 100.0));
         self.number(Code::BadRate, "/limits/dew_margin_k", limits.dew_margin_k, (0.0, 20.0));
         self.number(Code::BadRate, "/limits/humidity_percent", limits.humidity_percent, (1.0, 100.0));
+        self.number(Code::BadRate, "/limits/pot_life_share", limits.pot_life_share, (0.1, 1.0));
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
         self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
         self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);

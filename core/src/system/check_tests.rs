@@ -1,5 +1,5 @@
 use super::*;
-use crate::system::DoseBand;
+use crate::system::{DoseBand, Dosing, Rate, Window};
 
 fn only_problem(change: impl FnOnce(&mut System)) -> (Code, String) {
     let mut system = System::default();
@@ -38,11 +38,20 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
         (|s| s.patch.side = Length::from_mm(1001), Code::BadMat, "/system/patch/side"),
         (|s| s.tissue.side = Length::from_mm(1001), Code::BadMat, "/system/tissue/side"),
         (|s| s.tissue.allowance = -0.1, Code::BadRate, "/system/tissue/allowance"),
-        (|s| s.primer.rate_kg_m2 = f64::INFINITY, Code::BadRate, "/system/primer/rate_kg_m2"),
-        (|s| s.primer.packs.clear(), Code::BadLiquid, "/system/primer/packs"),
-        (|s| s.top_coat.packs[1].mass_kg = 0.0, Code::BadLiquid, "/system/top_coat/packs/1/mass_kg"),
-        (|s| s.resin.resin_to_glass = -2.0, Code::BadRate, "/system/resin/resin_to_glass"),
-        (|s| s.hardener.bands.clear(), Code::BadTable, "/system/hardener/bands"),
+        (|s| s.layers[0].rate = Rate::KgPerM2(f64::INFINITY), Code::BadRate, "/system/layers/0/rate/kg_per_m2"),
+        (|s| s.layers[0].packs.clear(), Code::BadLiquid, "/system/layers/0/packs"),
+        (|s| s.layers[2].packs[1].mass_kg = 0.0, Code::BadLiquid, "/system/layers/2/packs/1/mass_kg"),
+        (|s| s.layers[1].rate = Rate::PerGlass(-2.0), Code::BadRate, "/system/layers/1/rate/per_glass"),
+        (|s| s.layers[1].material = "primer".into(), Code::BadLiquid, "/system/layers/1/material"),
+        (|s| s.layers[1].hardener = Some("none".into()), Code::BadLiquid, "/system/layers/1/hardener"),
+        (|s| s.layers[1].most_mix_kg = None, Code::BadLiquid, "/system/layers/1/most_mix_kg"),
+        (
+            |s| s.layers[1].next = Some(Window { from_min: 61.0, to_h: 1.0 }),
+            Code::BadLiquid,
+            "/system/layers/1/next/to_h",
+        ),
+        (|s| s.hardeners[0].bands.clear(), Code::BadTable, "/system/hardeners/0/bands"),
+        (|s| s.hardeners[0].density_kg_l = Some(0.0), Code::BadLiquid, "/system/hardeners/0/density_kg_l"),
         (|s| s.limits.moisture_percent = f64::NAN, Code::BadRate, "/system/limits/moisture_percent"),
         (|s| s.limits.most_points = 2, Code::BadSize, "/system/limits/most_points"),
         (|s| s.limits.straight_deg = -1.0, Code::BadSize, "/system/limits/straight_deg"),
@@ -57,16 +66,39 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
 
 #[test]
 fn the_hardener_table_is_sorted_and_never_rises_with_warmth() {
-    let band = |from_c, to_c, fraction| DoseBand { from_c, to_c, fraction };
-    let problem = |bands: Vec<DoseBand>| only_problem(|s| s.hardener.bands = bands);
-    let at = |path: &str| (Code::BadTable, format!("/system/hardener/bands/{path}"));
-    assert_eq!(problem(vec![band(5.0, 10.0, 0.02), band(10.0, 20.0, 0.021)]), at("1/fraction"));
+    let band = |from_c, to_c, dose| DoseBand { from_c, to_c, dose, pot_life_min: None };
+    let problem = |bands: Vec<DoseBand>| only_problem(|s| s.hardeners[0].bands = bands);
+    let at = |path: &str| (Code::BadTable, format!("/system/hardeners/0/bands/{path}"));
+    assert_eq!(problem(vec![band(5.0, 10.0, 0.02), band(10.0, 20.0, 0.021)]), at("1/dose"));
     assert_eq!(problem(vec![band(5.0, 10.0, 0.02), band(9.0, 20.0, 0.01)]), at("1/from_c"));
     assert_eq!(problem(vec![band(10.0, 10.0, 0.02)]), at("0/to_c"));
     assert_eq!(problem(vec![band(5.0, f64::NAN, 0.02)]), at("0/to_c"));
-    assert_eq!(problem(vec![band(5.0, 10.0, 0.0)]), at("0/fraction"));
+    assert_eq!(problem(vec![band(5.0, 10.0, 0.0)]), at("0/dose"));
     // A gap and an equal dose are in order.
     let mut system = System::default();
-    system.hardener.bands = vec![band(11.0, 17.0, 0.02), band(18.0, 30.0, 0.02)];
+    system.hardeners[0].bands = vec![band(11.0, 17.0, 0.02), band(18.0, 30.0, 0.02)];
     assert_eq!(system.check(), []);
+}
+
+// A density that the dosing needs is never taken for 1.
+#[test]
+fn dosing_by_volume_needs_its_densities() {
+    let by_volume = |system: &mut System, dosing| {
+        system.hardeners[0].dosing = dosing;
+        let doses = [30.0, 20.0, 15.0];
+        system.hardeners[0].bands.iter_mut().zip(doses).for_each(|(band, dose)| band.dose = dose);
+    };
+    let mut system = System::default();
+    by_volume(&mut system, Dosing::MlPerL);
+    assert_eq!(system.check(), []);
+    let hardener = only_problem(|s| {
+        by_volume(s, Dosing::MlPerKg);
+        s.hardeners[0].density_kg_l = None;
+    });
+    assert_eq!(hardener, (Code::BadLiquid, "/system/hardeners/0/density_kg_l".into()));
+    let resin = only_problem(|s| {
+        by_volume(s, Dosing::MlPerL);
+        s.layers[1].density_kg_l = None;
+    });
+    assert_eq!(resin, (Code::BadLiquid, "/system/layers/1/density_kg_l".into()));
 }

@@ -5,8 +5,8 @@
 
 use super::System;
 use super::corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
+use super::demonstration_liquids::{hardeners, layers};
 use super::limit::Limits;
-use super::liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
 use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 use super::section::Section;
 use super::timber::{Adhesive, Batten, Fixing};
@@ -31,10 +31,6 @@ fn sold(length: i64) -> Vec<BarSold> {
     vec![BarSold { length: mm(length), price: None }]
 }
 
-fn packs(masses: &[f64]) -> Vec<Pack> {
-    masses.iter().map(|&mass_kg| Pack { mass_kg, price: None }).collect()
-}
-
 pub(super) fn system() -> System {
     System {
         name: "demonstration system".into(),
@@ -48,25 +44,8 @@ pub(super) fn system() -> System {
         tape: Tape::default(),
         patch: Patch::default(),
         tissue: Tissue::default(),
-        primer: Liquid { name: "primer".into(), rate_kg_m2: 0.2, allowance: 0.1, packs: packs(&[5.0, 1.0]) },
-        // Resin to glass 2.25 by mass: the middle of the range that handbooks give for chopped-strand mat.
-        resin: Resin {
-            name: "laminating resin".into(),
-            resin_to_glass: 2.25,
-            allowance: 0.1,
-            packs: packs(&[20.0, 10.0, 5.0]),
-        },
-        top_coat: Liquid { name: "top coat".into(), rate_kg_m2: 0.5, allowance: 0.1, packs: packs(&[20.0, 10.0, 5.0]) },
-        hardener: Hardener {
-            name: "hardener".into(),
-            bands: vec![
-                DoseBand { from_c: 5.0, to_c: 10.0, fraction: 0.03 },
-                DoseBand { from_c: 10.0, to_c: 18.0, fraction: 0.02 },
-                DoseBand { from_c: 18.0, to_c: 30.0, fraction: 0.015 },
-            ],
-            allowance: 0.1,
-            packs: packs(&[1.0, 0.25]),
-        },
+        layers: layers(),
+        hardeners: hardeners(),
         limits: Limits::default(),
     }
 }
@@ -209,6 +188,7 @@ impl Default for Limits {
         Limits {
             // Timber of service class 2 averages no more than 20 % (EN 1995-1-1, 2.3.1.3); as a gate: common practice.
             moisture_percent: 20.0,
+            pot_life_share: 0.75,
             // ISO 8502-4 as summarised by coating guides; 85 % stands beside it in coating practice.
             dew_margin_k: 3.0,
             humidity_percent: 85.0,

@@ -15,6 +15,8 @@ pub struct Limits {
     pub dew_margin_k: f64,
     /// Highest relative humidity of the air, in percent.
     pub humidity_percent: f64,
+    /// Share of the pot life within which a batch has to be used up.
+    pub pot_life_share: f64,
     /// Least height of an upstand above the finished roof.
     pub upstand: Length,
     /// What the finished build-up takes off an upstand measured from the old deck.

@@ -1,22 +1,73 @@
-//! Primer, resin, top coat and hardener: rates by mass, packs, and the hardener table.
+//! The wet work as data: layers in the order of application, and the hardeners that go into them.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::money::Money;
 
-/// A liquid applied at a rate by area.
+/// One layer of the wet work: primer, laminating resin, top coat, or whatever a system has.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
-pub struct Liquid {
+pub struct Layer {
+    /// Stable name, such as `primer`: what orders and records call it. No two layers or hardeners share one.
+    pub material: String,
     /// Name printed on sheets.
     pub name: String,
-    /// Kilograms per square metre.
-    pub rate_kg_m2: f64,
+    /// What it covers.
+    pub covers: Covers,
+    /// How much of it is needed.
+    pub rate: Rate,
+    /// Kilograms per litre: needed only where hardener is dosed by the litre of this layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density_kg_l: Option<f64>,
+    /// The hardener that is mixed in, by its `material`; none for one-part products.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hardener: Option<String>,
+    /// Largest mass that is mixed at once, in kilograms: by the container, or by the data sheet. Needed with a hardener.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_mix_kg: Option<f64>,
+    /// Square metres that the crew lays in an hour: with the pot life it limits what is mixed at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub m2_per_hour: Option<f64>,
+    /// When the next layer may follow.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next: Option<Window>,
     /// Allowance as a fraction of the net mass.
     pub allowance: f64,
     /// Packs sold.
     pub packs: Vec<Pack>,
+}
+
+/// What a layer covers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Covers {
+    /// The deck that no trim covers.
+    BareDeck,
+    /// The area inside the seams between trims and deck.
+    Laminate,
+    /// Everything inside the outline.
+    Roof,
+}
+
+/// How much of a layer is needed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Rate {
+    /// Kilograms per square metre of what it covers.
+    KgPerM2(f64),
+    /// Kilograms per kilogram of glass mat, tape and patches: what the glass takes up.
+    PerGlass(f64),
+}
+
+/// When the next layer may follow: not before the first time, not after the last without cleaning.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Window {
+    /// Least time after this layer is done, in minutes.
+    pub from_min: f64,
+    /// Longest time after this layer is done, in hours.
+    pub to_h: f64,
 }
 
 /// One size of pack.
@@ -30,35 +81,49 @@ pub struct Pack {
     pub price: Option<Money>,
 }
 
-/// Laminating resin: what the glass takes up, by its mass.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Resin {
-    /// Name printed on sheets.
-    pub name: String,
-    /// Kilograms of resin per kilogram of glass mat, tape and patches.
-    pub resin_to_glass: f64,
-    /// Allowance as a fraction of the net mass.
-    pub allowance: f64,
-    /// Packs sold.
-    pub packs: Vec<Pack>,
-}
-
 /// Hardener: a table of surface-temperature bands. Outside the table there is no dose.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Hardener {
+    /// Stable name that layers refer to.
+    pub material: String,
     /// Name printed on sheets.
     pub name: String,
+    /// What the doses of the table are numbers of.
+    #[serde(default)]
+    pub dosing: Dosing,
     /// The bands, from cold to warm, without overlap.
     pub bands: Vec<DoseBand>,
+    /// Kilograms per litre: needed where hardener is dosed by volume.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub density_kg_l: Option<f64>,
     /// Allowance as a fraction of the net mass.
     pub allowance: f64,
     /// Packs sold.
     pub packs: Vec<Pack>,
 }
 
-/// One band of the hardener table: from `from_c` (included) to `to_c` (included).
+/// What the doses of a hardener table are numbers of. All are of hardener as sold.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Dosing {
+    /// Kilograms per kilogram of the layer: 0.02 is 2 %.
+    #[default]
+    MassFraction,
+    /// Millilitres per kilogram of the layer.
+    MlPerKg,
+    /// Millilitres per litre of the layer.
+    MlPerL,
+    /// Measures for one mix of a given size.
+    Measures {
+        /// What one measure holds, in grams.
+        measure_g: f64,
+        /// The mix that the table is for, in kilograms of the layer.
+        mix_kg: f64,
+    },
+}
+
+/// One band of the hardener table. Both ends belong to it; where two bands meet, the warmer one holds.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DoseBand {
@@ -66,6 +131,38 @@ pub struct DoseBand {
     pub from_c: f64,
     /// Warmest surface temperature of the band in degrees Celsius.
     pub to_c: f64,
-    /// Mass of hardener as sold per mass of resin.
-    pub fraction: f64,
+    /// The dose, in what the table's `dosing` says.
+    pub dose: f64,
+    /// Shortest time within the band, in minutes, before a mix gels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pot_life_min: Option<f64>,
+}
+
+impl super::System {
+    /// The hardener of a layer, if it has one.
+    pub fn hardener_of(&self, layer: &Layer) -> Option<&Hardener> {
+        let material = layer.hardener.as_ref()?;
+        self.hardeners.iter().find(|hardener| hardener.material == *material)
+    }
+}
+
+impl Hardener {
+    /// A dose of the table as mass of hardener per mass of the layer; `None` where a density is missing that it needs.
+    ///
+    /// ```
+    /// use upstand::System;
+    ///
+    /// let system = System::default();
+    /// let (hardener, resin) = (&system.hardeners[0], &system.layers[1]);
+    /// assert_eq!(hardener.fraction(hardener.bands[1].dose, resin), Some(0.02));
+    /// ```
+    pub fn fraction(&self, dose: f64, layer: &Layer) -> Option<f64> {
+        match self.dosing {
+            Dosing::MassFraction => Some(dose),
+            // Millilitres times kilograms per litre are grams.
+            Dosing::MlPerKg => Some(dose * self.density_kg_l? / 1_000.0),
+            Dosing::MlPerL => Some(dose * self.density_kg_l? / (1_000.0 * layer.density_kg_l?)),
+            Dosing::Measures { measure_g, mix_kg } => Some(dose * measure_g / (1_000.0 * mix_kg)),
+        }
+    }
 }

@@ -5,8 +5,10 @@
 //! or of the project's own invention, and no product's: the data sheet of what is really used always wins.
 
 mod check;
+mod check_liquids;
 mod corner;
 mod demonstration;
+mod demonstration_liquids;
 mod limit;
 mod liquid;
 mod reinforcement;
@@ -16,7 +18,7 @@ mod trim;
 
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
-pub use liquid::{DoseBand, Hardener, Liquid, Pack, Resin};
+pub use liquid::{Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
@@ -64,14 +66,10 @@ pub struct System {
     pub patch: Patch,
     /// Surface tissue over visible corners.
     pub tissue: Tissue,
-    /// Primer of the bare deck.
-    pub primer: Liquid,
-    /// Laminating resin.
-    pub resin: Resin,
-    /// Top coat.
-    pub top_coat: Liquid,
-    /// Hardener for resin and top coat.
-    pub hardener: Hardener,
+    /// Layers of the wet work, in the order of application.
+    pub layers: Vec<Layer>,
+    /// Hardeners that layers are mixed with.
+    pub hardeners: Vec<Hardener>,
     /// What the checks hold the job against.
     pub limits: Limits,
 }

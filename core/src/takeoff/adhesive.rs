@@ -1,10 +1,10 @@
 //! Adhesive: one bead along bonded faces, several across each lap.
 
 use super::RoofWork;
-use super::amount::Amount;
 use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
 use super::trim::runs;
+use crate::amount::Amount;
 use crate::system::{Section, System};
 
 pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {

@@ -1,14 +1,14 @@
 //! Glass: mat, tape, patches, tissue, and how much of it has to be wetted.
 
 use super::RoofWork;
-use super::amount::Amount;
 use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
+use crate::amount::Amount;
 use crate::length::Length;
 use crate::system::System;
 use crate::trim::{CutList, Material, Turn};
 
-/// All glass of a job.
+/// All glass of a job, as it comes off rolls.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Glass {
     /// Area of mat as laid, laps counted twice.
@@ -19,6 +19,8 @@ pub(super) struct Glass {
     rolls: u64,
     /// Tape along all seams.
     seams: Amount,
+    /// Tape off the roll, laps included.
+    tape: Amount,
     /// Straight stretches of tape: each laps onto the next.
     tape_pieces: u64,
     /// Layers of patches, all places together.
@@ -28,7 +30,7 @@ pub(super) struct Glass {
 }
 
 impl Glass {
-    pub(super) fn measure(roofs: &[RoofWork<'_>]) -> Self {
+    pub(super) fn measure(system: &System, roofs: &[RoofWork<'_>]) -> Self {
         let mut glass = Glass::default();
         for roof in roofs {
             let mat = roof.mat;
@@ -39,26 +41,12 @@ impl Glass {
             }
             glass.seams = glass.seams + Amount::metres(mat.tape);
             glass.tape_pieces += mat.seams.iter().map(|seam| seam.points.len() as u64).sum::<u64>();
-            glass.patches += mat.patches.iter().map(|patch| u64::from(patch.layers)).sum::<u64>();
+            glass.tape = glass.tape + Amount::metres(mat.tape_off_roll(system.tape.lap));
+            glass.patches += mat.patch_count();
             let covered = |corner: &&crate::trim::Corner| corner.turn != Turn::Straight && corner.patches > 0;
             glass.corners += roof.trims.corners.iter().filter(covered).count() as u64;
         }
         glass
-    }
-
-    /// Mass of mat, tape and patches in kilograms: what takes up resin.
-    pub(super) fn mass_kg(&self, system: &System) -> f64 {
-        let mat_kg_m2 = system.mat.mass_g_m2 / 1_000.0;
-        let tape_kg_m2 = system.tape.mass_g_m2 / 1_000.0;
-        self.laid_m2 * mat_kg_m2
-            + self.tape(system).value() * system.tape.width.m() * tape_kg_m2
-            + self.patches as f64 * area_m2(system.patch.side) * mat_kg_m2
-    }
-
-    /// Length of tape with its laps.
-    fn tape(&self, system: &System) -> Amount {
-        let lap = Amount::metres(system.tape.lap).millionths();
-        self.seams + Amount::from_millionths(lap.saturating_mul(self.tape_pieces))
     }
 
     pub(super) fn lines(&self, system: &System, cut_lists: &[CutList]) -> Vec<TakeoffLine> {
@@ -115,7 +103,7 @@ impl Glass {
 
     fn tape_line(&self, system: &System) -> Option<TakeoffLine> {
         let tape = &system.tape;
-        let net = self.tape(system);
+        let net = self.tape;
         if net == Amount::ZERO {
             return None;
         }

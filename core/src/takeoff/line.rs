@@ -1,8 +1,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::amount::Amount;
 use super::pack::Purchase;
+use crate::amount::Amount;
 use crate::money::Money;
 
 /// One material to order.

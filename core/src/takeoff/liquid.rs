@@ -1,88 +1,77 @@
-//! Liquids: primer, resin, top coat and hardener, by mass.
+//! Layers and hardeners, by mass.
 
-use super::RoofWork;
-use super::amount::Amount;
-use super::glass::Glass;
 use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
+use crate::amount::Amount;
 use crate::survey::Survey;
-use crate::system::{Liquid, Pack, System};
-use crate::wet;
+use crate::system::{Covers, DoseBand, Hardener, Layer, Pack, Rate, System};
+use crate::wet::{self, Areas};
 
-/// Primer of the deck that no trim covers.
-pub(super) fn primer(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
-    let area_m2 = roofs.iter().map(|roof| roof.mat.bare_deck_m2).sum();
-    by_area("primer", &system.primer, "bare deck x rate", "bare deck", area_m2).map(|(line, _)| line)
+/// Every layer in the order of application, then every hardener.
+pub(super) fn lines(system: &System, survey: &Survey, areas: &Areas) -> Vec<TakeoffLine> {
+    let layers = system.layers.iter().filter_map(|layer| layer_line(layer, areas));
+    let hardeners = system.hardeners.iter().filter_map(|hardener| hardener_line(system, survey, areas, hardener));
+    layers.chain(hardeners).collect()
 }
 
-/// Resin, top coat and the hardener for both.
-pub(super) fn wet_lines(system: &System, survey: &Survey, roofs: &[RoofWork<'_>], glass: &Glass) -> Vec<TakeoffLine> {
-    let area_m2 = roofs.iter().map(|roof| roof.area_m2).sum();
-    let top_coat =
-        by_area("top_coat", &system.top_coat, "area inside the outline x rate", "area inside the outline", area_m2);
-    let (lines, masses): (Vec<_>, Vec<_>) = resin(system, glass).into_iter().chain(top_coat).unzip();
-    let hardener = hardener(system, survey, masses.into_iter().sum());
-    lines.into_iter().chain(hardener).collect()
-}
-
-/// A liquid applied at a rate by area: its line and its mass with the allowance.
-fn by_area(
-    material: &str,
-    liquid: &Liquid,
-    formula: &str,
-    area_name: &str,
-    area_m2: f64,
-) -> Option<(TakeoffLine, Amount)> {
-    let net = Amount::round_up(area_m2 * liquid.rate_kg_m2);
-    let draft = Draft::new(material, &liquid.name, "kg", formula).input(area_name, round(area_m2), "m2").input(
-        "rate",
-        liquid.rate_kg_m2,
-        "kg/m2",
-    );
-    order(draft, net, liquid.allowance, &liquid.packs)
-}
-
-fn resin(system: &System, glass: &Glass) -> Option<(TakeoffLine, Amount)> {
-    let resin = &system.resin;
-    let glass_kg = glass.mass_kg(system);
-    let net = Amount::round_up(glass_kg * resin.resin_to_glass);
-    let draft = Draft::new("resin", &resin.name, "kg", "glass of mat, tape and patches x resin to glass")
-        .input("glass", round(glass_kg), "kg")
-        .input("resin to glass", resin.resin_to_glass, "");
-    order(draft, net, resin.allowance, &resin.packs)
+fn layer_line(layer: &Layer, areas: &Areas) -> Option<TakeoffLine> {
+    let draft = |formula: &str| Draft::new(&layer.material, &layer.name, "kg", formula);
+    let draft = match layer.rate {
+        Rate::KgPerM2(rate) => {
+            let area = match layer.covers {
+                Covers::BareDeck => "deck that no trim covers",
+                Covers::Laminate => "area inside the seams",
+                Covers::Roof => "area inside the outline",
+            };
+            draft(&format!("{area} x rate"))
+                .input(area, thousandth(areas.covered_m2(layer.covers)), "m2")
+                .input("rate", rate, "kg/m2")
+        }
+        Rate::PerGlass(ratio) => draft("glass of mat, tape and patches x resin to glass")
+            .input("glass", thousandth(areas.glass_kg), "kg")
+            .input("resin to glass", ratio, "kg/kg"),
+    };
+    order(draft, areas.net(layer), layer.allowance, &layer.packs)
 }
 
 /// Hardener for all that is mixed with it, allowances included: what is wasted was mixed first.
-fn hardener(system: &System, survey: &Survey, mixed: Amount) -> Option<TakeoffLine> {
-    let hardener = &system.hardener;
+fn hardener_line(system: &System, survey: &Survey, areas: &Areas, hardener: &Hardener) -> Option<TakeoffLine> {
     let band = survey.surface_c.and_then(|surface_c| wet::dose(hardener, surface_c).ok());
-    let largest = hardener.bands.iter().max_by(|a, b| a.fraction.total_cmp(&b.fraction));
-    let fraction = band.or(largest)?.fraction;
-    let formula = match band {
-        Some(_) => "resin and top coat, allowances included x dose at the surface temperature",
-        None => "resin and top coat, allowances included x largest dose of the table",
-    };
-    let mut draft = Draft::new("hardener", &hardener.name, "kg", formula)
-        .input("resin and top coat", mixed.value(), "kg")
-        .input("dose", fraction, "kg/kg");
+    let largest = || hardener.bands.iter().max_by(|a, b| a.dose.total_cmp(&b.dose));
+    let used: &DoseBand = band.or_else(largest)?;
+    let mut draft = Draft::new(
+        &hardener.material,
+        &hardener.name,
+        "kg",
+        match band {
+            Some(_) => "layers mixed with it, allowances included, x dose at the surface temperature",
+            None => "layers mixed with it, allowances included, x largest dose of the table",
+        },
+    );
+    let mut net = Amount::ZERO;
+    for layer in system.layers.iter().filter(|layer| layer.hardener.as_ref() == Some(&hardener.material)) {
+        let mixed = areas.net(layer) + areas.net(layer).part(layer.allowance);
+        let fraction = hardener.fraction(used.dose, layer)?;
+        net = net + mixed.part(fraction);
+        draft = draft.input(&layer.name, mixed.value(), "kg").input("dose", fraction, "kg/kg");
+    }
     if let (Some(surface_c), true) = (survey.surface_c, band.is_some()) {
         draft = draft.input("surface temperature", surface_c, "degC");
     }
-    order(draft, mixed.part(fraction), hardener.allowance, &hardener.packs).map(|(line, _)| line)
+    order(draft, net, hardener.allowance, &hardener.packs)
 }
 
-fn order(draft: Draft, net: Amount, allowance: f64, packs: &[Pack]) -> Option<(TakeoffLine, Amount)> {
+fn order(draft: Draft, net: Amount, allowance: f64, packs: &[Pack]) -> Option<TakeoffLine> {
     if net == Amount::ZERO {
         return None;
     }
     let allowance = net.part(allowance);
     let sold = |pack: &Pack| PackSold { size: Amount::pack(pack.mass_kg).millionths(), price: pack.price };
     let sold: Vec<_> = packs.iter().map(sold).collect();
-    let mass = net + allowance;
-    Some((draft.order(net, allowance, Purchase::covering(mass, &sold)), mass))
+    Some(draft.order(net, allowance, Purchase::covering(net + allowance, &sold)))
 }
 
 /// To the gram or the thousandth of a square metre, for printing.
-fn round(value: f64) -> f64 {
+fn thousandth(value: f64) -> f64 {
     (value * 1_000.0).round() / 1_000.0
 }

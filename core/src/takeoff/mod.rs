@@ -4,7 +4,6 @@
 //! always hold net and allowance together.
 
 mod adhesive;
-mod amount;
 mod glass;
 mod line;
 mod liquid;
@@ -18,6 +17,7 @@ use crate::mat::RoofMat;
 use crate::survey::Survey;
 use crate::system::System;
 use crate::trim::{CutList, RoofTrims};
+use crate::wet::Areas;
 
 /// What one roof takes, as the stages before have worked it out.
 #[derive(Clone, Copy, Debug)]
@@ -30,18 +30,18 @@ pub struct RoofWork<'a> {
     pub mat: &'a RoofMat,
 }
 
-/// The order list of all roofs together, in the order of work: trims, battens, fixings, adhesive, flashing, primer, mat,
-/// tape, tissue, resin, top coat, hardener. A material of which nothing is needed has no line.
+/// The order list of all roofs together, in the order of work: trims, battens, fixings, adhesive, flashing, mat, patches,
+/// tape, tissue, layers, hardeners. A material of which nothing is needed has no line.
 ///
 /// The system must have passed [`System::check`]. With no surface temperature, or one outside the hardener table, the
 /// order covers the largest dose of the table.
 pub fn take_off(system: &System, survey: &Survey, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
     let mut lines = trim::lines(system, roofs, cut_lists);
     lines.extend(adhesive::lines(system, roofs));
-    let glass = glass::Glass::measure(roofs);
-    lines.extend(liquid::primer(system, roofs));
-    lines.extend(glass.lines(system, cut_lists));
-    lines.extend(liquid::wet_lines(system, survey, roofs, &glass));
+    lines.extend(glass::Glass::measure(system, roofs).lines(system, cut_lists));
+    let mut areas = Areas::default();
+    roofs.iter().for_each(|roof| areas.add(system, roof.area_m2, roof.mat));
+    lines.extend(liquid::lines(system, survey, &areas));
     lines
 }
 

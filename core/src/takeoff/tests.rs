@@ -5,7 +5,7 @@ use crate::Length;
 use crate::mat::{PatchPlace, Seam, Strip, StripPiece};
 use crate::money::Money;
 use crate::roof::Kind;
-use crate::system::Pack;
+use crate::system::{Pack, Rate};
 use crate::trim::{BarSource, End, MarkedBar, MarkedPiece, Material, PieceEnd, TrimRun};
 use proptest::prelude::*;
 
@@ -96,16 +96,16 @@ fn six_by_four() -> RoofMat {
 fn a_roof_of_six_by_four_metres_takes_what_arithmetic_says() {
     let mut system = System::default();
     system.mat.mass_g_m2 = 450.0;
-    system.resin.resin_to_glass = 2.5;
-    system.resin.allowance = 0.0;
-    system.top_coat.rate_kg_m2 = 0.0;
-    system.hardener.allowance = 0.0;
+    system.layers[1].rate = Rate::PerGlass(2.5);
+    system.layers[1].allowance = 0.0;
+    system.layers[2].rate = Rate::KgPerM2(0.0);
+    system.hardeners[0].allowance = 0.0;
     let (trims, mat) = (RoofTrims::default(), six_by_four());
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
     let survey = Survey { surface_c: Some(15.0), ..Survey::default() };
     let lines = take_off(&system, &survey, &roofs, &[]);
     let names: Vec<_> = lines.iter().map(|line| line.material.as_str()).collect();
-    assert_eq!(names, ["primer", "mat", "resin", "hardener"]);
+    assert_eq!(names, ["mat", "primer", "resin", "hardener"]);
 
     let primer = line(&lines, "primer");
     assert_eq!((primer.net, primer.allowance, packs(primer)), (4.8, 0.48, vec![(5.0, 1), (1.0, 1)]));
@@ -137,7 +137,7 @@ fn without_a_dose_the_order_covers_the_largest() {
 #[test]
 fn tape_and_patches_are_wetted_too_and_patches_come_out_of_offcuts() {
     let mut system = System::default();
-    system.resin.resin_to_glass = 2.0;
+    system.layers[1].rate = Rate::PerGlass(2.0);
     let mut mat = six_by_four();
     mat.tape = mm(20_000);
     mat.seams = vec![Seam { points: vec![Default::default(); 4], length: mm(20_000) }];
@@ -212,18 +212,16 @@ proptest! {
         area_m2 in 0.0..500.0f64,
         tape_mm in 0i64..400_000,
         bars in proptest::collection::vec(1i64..=4800, 0..20),
-        sizes in proptest::collection::vec(0.25..30.0f64, 1..4),
+        sizes in proptest::collection::vec(5..600u32, 1..4),
         fixings in 0u64..5000,
         allowance in 0.0..0.5f64,
     ) {
         let mut system = System::default();
-        let sold: Vec<_> = sizes.iter().map(|&mass_kg| Pack { mass_kg, price: None }).collect();
-        for packs in [&mut system.primer.packs, &mut system.resin.packs, &mut system.top_coat.packs] {
-            *packs = sold.clone();
+        let sold: Vec<_> = sizes.iter().map(|&n| Pack { mass_kg: f64::from(n) * 0.05, price: None }).collect();
+        for layer in &mut system.layers {
+            (layer.packs, layer.allowance) = (sold.clone(), allowance);
         }
-        for value in [&mut system.resin.allowance, &mut system.batten.allowance, &mut system.tape.allowance] {
-            *value = allowance;
-        }
+        (system.batten.allowance, system.tape.allowance) = (allowance, allowance);
         let pieces: Vec<_> = bars.iter().map(std::slice::from_ref).collect();
         let bars: Vec<_> = pieces.iter().map(|piece| (4800, BarSource::Bought, *piece)).collect();
         let lists = [cut_list(Material::Batten, &bars)];

@@ -1,9 +1,9 @@
 //! Trims, battens, fixings and flashing.
 
 use super::RoofWork;
-use super::amount::Amount;
 use super::line::{Draft, TakeoffLine};
 use super::pack::{PackSold, Purchase};
+use crate::amount::Amount;
 use crate::length::Length;
 use crate::roof::Kind;
 use crate::system::{BarSold, System};

@@ -17,9 +17,9 @@ const TABLE_BASIS: &str = "the system's hardener table";
 /// ```
 /// use upstand::{System, wet};
 ///
-/// let hardener = System::default().hardener;
-/// assert_eq!(wet::dose(&hardener, 12.0).unwrap().fraction, 0.02);
-/// assert_eq!(wet::dose(&hardener, 4.9).unwrap_err().code, "hardener_table");
+/// let hardener = &System::default().hardeners[0];
+/// assert_eq!(wet::dose(hardener, 12.0).unwrap().dose, 0.02);
+/// assert_eq!(wet::dose(hardener, 4.9).unwrap_err().code, "hardener_table");
 /// ```
 pub fn dose(hardener: &Hardener, surface_c: f64) -> Result<&DoseBand, Box<Finding>> {
     let band = hardener.bands.iter().rev().find(|band| band.from_c <= surface_c && surface_c <= band.to_c);
@@ -49,6 +49,9 @@ fn no_dose(hardener: &Hardener, surface_c: f64) -> Finding {
 }
 
 pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+    if !system.layers.iter().any(|layer| layer.hardener.is_some()) {
+        return;
+    }
     let Some(surface_c) = survey.surface_c else {
         findings.push(Finding::new(
             Grade::Note,
@@ -60,7 +63,9 @@ pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Findi
         ));
         return;
     };
-    findings.extend(dose(&system.hardener, surface_c).err().map(|finding| *finding));
+    let used = |hardener: &&Hardener| system.layers.iter().any(|l| l.hardener.as_ref() == Some(&hardener.material));
+    let refused = system.hardeners.iter().filter(used).filter_map(|hardener| dose(hardener, surface_c).err());
+    findings.extend(refused.map(|finding| *finding));
 }
 
 #[cfg(test)]
@@ -68,26 +73,27 @@ mod tests {
     use super::*;
 
     fn hardener(bands: &[(f64, f64, f64)]) -> Hardener {
-        let bands = bands.iter().map(|&(from_c, to_c, fraction)| DoseBand { from_c, to_c, fraction }).collect();
-        Hardener { bands, ..System::default().hardener }
+        let bands =
+            bands.iter().map(|&(from_c, to_c, dose)| DoseBand { from_c, to_c, dose, pot_life_min: None }).collect();
+        Hardener { bands, ..System::default().hardeners[0].clone() }
     }
 
-    fn fraction(hardener: &Hardener, surface_c: f64) -> Option<f64> {
-        dose(hardener, surface_c).ok().map(|band| band.fraction)
+    fn given(hardener: &Hardener, surface_c: f64) -> Option<f64> {
+        dose(hardener, surface_c).ok().map(|band| band.dose)
     }
 
     // Bands as common practice words them (no source): six measures at 11 to 17 degrees, four at 18 to 30.
     #[test]
     fn a_gap_between_bands_is_no_band() {
         let table = hardener(&[(11.0, 17.0, 0.06), (18.0, 30.0, 0.04)]);
-        let given = [10.9, 11.0, 17.0, 17.1, 17.9, 18.0, 30.0, 30.1, f64::NAN].map(|c| fraction(&table, c));
+        let given = [10.9, 11.0, 17.0, 17.1, 17.9, 18.0, 30.0, 30.1, f64::NAN].map(|c| given(&table, c));
         assert_eq!(given, [None, Some(0.06), Some(0.06), None, None, Some(0.04), Some(0.04), None, None]);
     }
 
     #[test]
     fn at_a_shared_border_the_warmer_band_holds() {
         let table = hardener(&[(5.0, 10.0, 0.03), (10.0, 18.0, 0.02), (18.0, 30.0, 0.015)]);
-        let given = [9.999, 10.0, 17.999, 18.0, 30.0].map(|c| fraction(&table, c));
+        let given = [9.999, 10.0, 17.999, 18.0, 30.0].map(|c| given(&table, c));
         assert_eq!(given, [Some(0.03), Some(0.02), Some(0.02), Some(0.015), Some(0.015)]);
     }
 
@@ -112,8 +118,8 @@ mod tests {
         // The dose never rises with the temperature (a table whose doses do is refused when the system is checked).
         #[test]
         fn a_warmer_surface_never_takes_more(a in -10.0..40.0f64, b in -10.0..40.0f64) {
-            let table = System::default().hardener;
-            if let (Some(cold), Some(warm)) = (fraction(&table, a.min(b)), fraction(&table, a.max(b))) {
+            let table = System::default().hardeners[0].clone();
+            if let (Some(cold), Some(warm)) = (given(&table, a.min(b)), given(&table, a.max(b))) {
                 proptest::prop_assert!(cold >= warm);
             }
         }

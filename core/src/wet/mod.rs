@@ -1,10 +1,15 @@
 //! Wet work: how much hardener, when, in what weather.
 
+mod card;
 mod dew;
 mod dose;
+mod mixing;
+mod quantity;
 
 pub use dew::dew_point_c;
 pub use dose::dose;
+pub use mixing::{Batch, Mixing, mix};
+pub use quantity::Areas;
 
 use crate::finding::Finding;
 use crate::survey::Survey;

@@ -7,55 +7,55 @@ use crate::length::Length;
 
 /// An amount in millionths of a unit: milligrams of `kg`, micrometres of `m`. Never negative.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Amount(u64);
+pub(crate) struct Amount(u64);
 
 impl Amount {
-    pub(super) const ZERO: Amount = Amount(0);
+    pub(crate) const ZERO: Amount = Amount(0);
 
-    pub(super) const fn from_millionths(millionths: u64) -> Self {
+    pub(crate) const fn from_millionths(millionths: u64) -> Self {
         Amount(millionths)
     }
 
-    pub(super) const fn millionths(self) -> u64 {
+    pub(crate) const fn millionths(self) -> u64 {
         self.0
     }
 
     /// `count` whole units.
-    pub(super) const fn from_count(count: u64) -> Self {
+    pub(crate) const fn from_count(count: u64) -> Self {
         Amount(count.saturating_mul(1_000_000))
     }
 
     /// `units`, rounded up to whole thousandths. What exceeds one by less than a millionth of it, or of a millionth of
     /// the amount, is the noise of the multiplications before and not something to order.
-    pub(super) fn round_up(units: f64) -> Self {
+    pub(crate) fn round_up(units: f64) -> Self {
         let thousandths = units * 1_000.0;
         let noise = 1e-6_f64.max(thousandths * 1e-12);
         // Casting saturates: a negative or NaN amount becomes nothing, an endless one the largest.
         Amount(((thousandths - noise).ceil() as u64).saturating_mul(1_000))
     }
 
-    /// What one pack holds: `units` to the nearest millionth.
-    pub(super) fn pack(units: f64) -> Self {
-        Amount((units * 1e6).round() as u64)
+    /// What one pack holds: `units` to the nearest thousandth.
+    pub(crate) fn pack(units: f64) -> Self {
+        Amount(((units * 1_000.0).round() as u64).saturating_mul(1_000))
     }
 
     /// A length, in metres.
-    pub(super) fn metres(length: Length) -> Self {
+    pub(crate) fn metres(length: Length) -> Self {
         Amount(u64::try_from(length.um()).unwrap_or(0))
     }
 
     /// The part `fraction` of the amount, rounded up to whole thousandths.
-    pub(super) fn part(self, fraction: f64) -> Self {
+    pub(crate) fn part(self, fraction: f64) -> Self {
         Amount::round_up(self.value() * fraction)
     }
 
     /// What is left when `other` is taken away; nothing where that is more.
-    pub(super) const fn less(self, other: Amount) -> Self {
+    pub(crate) const fn less(self, other: Amount) -> Self {
         Amount(self.0.saturating_sub(other.0))
     }
 
     /// In units.
-    pub(super) fn value(self) -> f64 {
+    pub(crate) fn value(self) -> f64 {
         self.0 as f64 / 1e6
     }
 }

@@ -1,0 +1,148 @@
+//! What makes layers and hardener tables usable.
+
+use super::check::Problems;
+use super::{DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window};
+use crate::error::Code;
+
+/// Kilograms per square metre: a centimetre of resin is about 12.
+const LARGEST_RATE: f64 = 100.0;
+/// Chopped-strand mat takes up about 2 to 3 times its mass.
+const LARGEST_RATIO: f64 = 20.0;
+/// Peroxide hardeners are dosed at 1 to 4 % (general literature), powders to 6 % (from memory): beyond 25 % is a slip.
+const LARGEST_FRACTION: f64 = 0.25;
+/// Kilograms per litre, from the lightest solvent to filled coats.
+const DENSITIES: (f64, f64) = (0.5, 5.0);
+
+impl Problems {
+    pub(super) fn wet_work(&mut self, system: &System) {
+        let names = || {
+            let layers = system.layers.iter().enumerate().map(|(i, layer)| (format!("/layers/{i}"), &layer.material));
+            let hardeners = system.hardeners.iter().enumerate();
+            layers.chain(hardeners.map(|(i, hardener)| (format!("/hardeners/{i}"), &hardener.material)))
+        };
+        for (i, (path, name)) in names().enumerate() {
+            if name.is_empty() || names().take(i).any(|(_, before)| before == name) {
+                let message = format!("{name:?} is no name of its own: layers and hardeners each need one");
+                self.add(Code::BadLiquid, &format!("{path}/material"), message);
+            }
+        }
+        for (i, layer) in system.layers.iter().enumerate() {
+            self.layer(&format!("/layers/{i}"), layer, system);
+        }
+        for (i, hardener) in system.hardeners.iter().enumerate() {
+            self.hardener(&format!("/hardeners/{i}"), hardener);
+        }
+    }
+
+    fn layer(&mut self, path: &str, layer: &Layer, system: &System) {
+        let code = Code::BadLiquid;
+        match layer.rate {
+            Rate::KgPerM2(rate) => {
+                self.number(Code::BadRate, &format!("{path}/rate/kg_per_m2"), rate, (0.0, LARGEST_RATE));
+            }
+            Rate::PerGlass(ratio) => {
+                self.number(Code::BadRate, &format!("{path}/rate/per_glass"), ratio, (0.0, LARGEST_RATIO));
+            }
+        }
+        self.optional(&format!("{path}/density_kg_l"), layer.density_kg_l, DENSITIES);
+        self.optional(&format!("{path}/most_mix_kg"), layer.most_mix_kg, (0.01, 10_000.0));
+        self.optional(&format!("{path}/m2_per_hour"), layer.m2_per_hour, (0.01, 10_000.0));
+        if let Some(Window { from_min, to_h }) = layer.next {
+            self.number(code, &format!("{path}/next/from_min"), from_min, (0.0, 100_000.0));
+            // NaN fails every comparison and is told by the first check.
+            let least_h = if from_min.is_finite() { from_min / 60.0 } else { 0.0 };
+            self.number(code, &format!("{path}/next/to_h"), to_h, (least_h, 10_000.0));
+        }
+        if let Some(name) = &layer.hardener {
+            match system.hardener_of(layer) {
+                None => {
+                    let message = format!("no hardener has the material name {name:?}");
+                    self.add(code, &format!("{path}/hardener"), message);
+                }
+                Some(hardener) if hardener.dosing == Dosing::MlPerL && layer.density_kg_l.is_none() => {
+                    let message = format!("{name:?} is dosed by the litre: the density of the layer is needed");
+                    self.add(code, &format!("{path}/density_kg_l"), message);
+                }
+                Some(_) => {}
+            }
+            if layer.most_mix_kg.is_none() {
+                let message = "a layer with hardener needs the largest mass that is mixed at once".to_string();
+                self.add(code, &format!("{path}/most_mix_kg"), message);
+            }
+        }
+        self.allowance(path, layer.allowance);
+        self.packs(path, &layer.packs);
+    }
+
+    fn hardener(&mut self, path: &str, hardener: &Hardener) {
+        self.optional(&format!("{path}/density_kg_l"), hardener.density_kg_l, DENSITIES);
+        // The largest number that a band may have: what comes to the largest fraction in the lightest layer.
+        let largest = match hardener.dosing {
+            Dosing::MassFraction => LARGEST_FRACTION,
+            Dosing::MlPerKg | Dosing::MlPerL => LARGEST_FRACTION * 1_000.0,
+            Dosing::Measures { measure_g, mix_kg } => {
+                self.number(Code::BadLiquid, &format!("{path}/dosing/measures/measure_g"), measure_g, (0.01, 10_000.0));
+                self.number(Code::BadLiquid, &format!("{path}/dosing/measures/mix_kg"), mix_kg, (0.01, 10_000.0));
+                LARGEST_FRACTION * 1_000.0 * mix_kg / measure_g
+            }
+        };
+        if matches!(hardener.dosing, Dosing::MlPerKg | Dosing::MlPerL) && hardener.density_kg_l.is_none() {
+            let message = "dosed by volume: the density of the hardener is needed".to_string();
+            self.add(Code::BadLiquid, &format!("{path}/density_kg_l"), message);
+        }
+        self.bands(path, &hardener.bands, largest);
+        self.allowance(path, hardener.allowance);
+        self.packs(path, &hardener.packs);
+    }
+
+    fn bands(&mut self, path: &str, bands: &[DoseBand], largest: f64) {
+        let code = Code::BadTable;
+        if bands.is_empty() {
+            self.add(code, &format!("{path}/bands"), "the table is empty: at least one band is needed".into());
+        }
+        for (i, band) in bands.iter().enumerate() {
+            let path = |field| format!("{path}/bands/{i}/{field}");
+            self.number(code, &path("from_c"), band.from_c, (-60.0, 100.0));
+            self.number(code, &path("to_c"), band.to_c, (-60.0, 100.0));
+            if band.from_c >= band.to_c {
+                let message = format!("{} to {} degrees Celsius is no band: coldest first", band.from_c, band.to_c);
+                self.add(code, &path("to_c"), message);
+            }
+            self.number(code, &path("dose"), band.dose, (0.0, largest));
+            if band.dose == 0.0 {
+                self.add(code, &path("dose"), "0 is no dose".into());
+            }
+            if let Some(pot_life_min) = band.pot_life_min {
+                self.number(code, &path("pot_life_min"), pot_life_min, (0.1, 10_000.0));
+            }
+            let Some(before) = i.checked_sub(1).and_then(|i| bands.get(i)) else { continue };
+            if band.from_c < before.to_c {
+                let message = format!("{} overlaps the band before, which ends at {}", band.from_c, before.to_c);
+                self.add(code, &path("from_c"), message);
+            }
+            if band.dose > before.dose {
+                let message = format!(
+                    "{} is more than the {} of the colder band before: a warmer surface never takes more",
+                    band.dose, before.dose
+                );
+                self.add(code, &path("dose"), message);
+            }
+        }
+    }
+
+    fn optional(&mut self, path: &str, value: Option<f64>, range: (f64, f64)) {
+        if let Some(value) = value {
+            self.number(Code::BadLiquid, path, value, range);
+        }
+    }
+
+    fn packs(&mut self, path: &str, packs: &[Pack]) {
+        if packs.is_empty() {
+            self.add(Code::BadLiquid, &format!("{path}/packs"), "no packs are sold: at least one is needed".into());
+        }
+        for (i, pack) in packs.iter().enumerate() {
+            // Amounts are counted in grams.
+            self.number(Code::BadLiquid, &format!("{path}/packs/{i}/mass_kg"), pack.mass_kg, (0.001, 1e6));
+        }
+    }
+}

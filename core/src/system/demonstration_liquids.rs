@@ -1,0 +1,71 @@
+//! The wet work of the demonstration system. All rates, doses and times are inventions within what the general
+//! literature gives, except where a comment says otherwise.
+
+use super::liquid::{Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
+
+fn packs(masses: &[f64]) -> Vec<Pack> {
+    masses.iter().map(|&mass_kg| Pack { mass_kg, price: None }).collect()
+}
+
+// Each layer cures about an hour before the next; after about 42 hours it is wiped with solvent first: common practice.
+const NEXT: Option<Window> = Some(Window { from_min: 60.0, to_h: 42.0 });
+
+pub(super) fn layers() -> Vec<Layer> {
+    let hardener = || Some("hardener".to_string());
+    vec![
+        Layer {
+            material: "primer".into(),
+            name: "primer".into(),
+            covers: Covers::BareDeck,
+            rate: Rate::KgPerM2(0.2),
+            density_kg_l: None,
+            hardener: None,
+            most_mix_kg: None,
+            m2_per_hour: None,
+            next: NEXT,
+            allowance: 0.1,
+            packs: packs(&[5.0, 1.0]),
+        },
+        Layer {
+            material: "resin".into(),
+            name: "laminating resin".into(),
+            covers: Covers::Laminate,
+            // The middle of the range that handbooks give for chopped-strand mat (from memory).
+            rate: Rate::PerGlass(2.25),
+            density_kg_l: Some(1.1),
+            hardener: hardener(),
+            most_mix_kg: Some(5.0),
+            m2_per_hour: Some(12.0),
+            next: NEXT,
+            allowance: 0.1,
+            packs: packs(&[20.0, 10.0, 5.0]),
+        },
+        Layer {
+            material: "top_coat".into(),
+            name: "top coat".into(),
+            covers: Covers::Roof,
+            rate: Rate::KgPerM2(0.5),
+            density_kg_l: Some(1.2),
+            hardener: hardener(),
+            most_mix_kg: Some(5.0),
+            m2_per_hour: Some(30.0),
+            next: None,
+            allowance: 0.1,
+            packs: packs(&[20.0, 10.0, 5.0]),
+        },
+    ]
+}
+
+pub(super) fn hardeners() -> Vec<Hardener> {
+    let band = |from_c, to_c, dose, pot_life_min| DoseBand { from_c, to_c, dose, pot_life_min: Some(pot_life_min) };
+    vec![Hardener {
+        material: "hardener".into(),
+        name: "hardener".into(),
+        dosing: Dosing::MassFraction,
+        bands: vec![band(5.0, 10.0, 0.03, 20.0), band(10.0, 18.0, 0.02, 18.0), band(18.0, 30.0, 0.015, 12.0)],
+        // Peroxide solutions lie between about 1.11 and 1.18 (from memory).
+        density_kg_l: Some(1.15),
+        allowance: 0.1,
+        packs: packs(&[1.0, 0.25]),
+    }]
+}
