@@ -137,7 +137,7 @@ codes! {
 
     /// A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has.
     BadReading = 801, "bad_reading";
-    /// A reading names a roof that the job does not have.
+    /// A reading or a record names a roof or a layer that the job does not have.
     NoSuchPlace = 802, "no_such_place";
     /// A measurement that makes no sense: a length of nothing, an angle beyond a turn, a point measured to itself.
     BadMeasurement = 811, "bad_measurement";

@@ -109,7 +109,7 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
         }
     }
     problems.extend(job.system.check());
-    problems.extend(survey::check(&job.roofs, &job.survey));
+    problems.extend(survey::check(&job.roofs, &job.system, &job.survey));
     if problems.is_empty() {
         problems = trim::check(job, &outlines);
         problems.extend(mat::check(job, &outlines));

@@ -1,9 +1,10 @@
 //! Readings that cannot be true.
 
-use super::Survey;
+use super::{Coat, Survey};
 use crate::error::{Code, Error};
 use crate::length::Length;
 use crate::roof::{Boundary, Kind, Roof};
+use crate::system::System;
 
 /// Colder than any roof that someone works on, in degrees Celsius.
 const COLDEST_C: f64 = -60.0;
@@ -12,24 +13,24 @@ const HOTTEST_C: f64 = 100.0;
 /// Boards thicker than this are a floor, not an overlay; also keeps sums of heights small.
 const THICKEST_OVERLAY: Length = Length::from_mm(1_000);
 
-/// Every reading and every upstand height that cannot be true, and readings of roofs that are not there.
+/// Every reading and every upstand height that cannot be true, and all that names a roof or a layer that is not there.
 ///
 /// Paths are JSON Pointers into the job. Codes: [`Code::NonFinite`], [`Code::BadReading`], [`Code::NoSuchPlace`].
 ///
 /// ```
 /// use upstand::survey::{self, MoistureReading, Survey};
-/// use upstand::{Code, Roof};
+/// use upstand::{Code, Roof, System};
 ///
 /// let reading = |percent| Survey {
 ///     moisture: vec![MoistureReading { percent, roof: 0, at: None }],
 ///     ..Survey::default()
 /// };
-/// let roofs = [Roof::default()];
-/// assert!(survey::check(&roofs, &reading(18.5)).is_empty());
-/// let problems = survey::check(&roofs, &reading(-1.0));
+/// let (roofs, system) = ([Roof::default()], System::default());
+/// assert!(survey::check(&roofs, &system, &reading(18.5)).is_empty());
+/// let problems = survey::check(&roofs, &system, &reading(-1.0));
 /// assert_eq!((problems[0].code(), problems[0].path()), (Code::BadReading, "/survey/moisture/0/percent"));
 /// ```
-pub fn check(roofs: &[Roof], survey: &Survey) -> Vec<Error> {
+pub fn check(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Error> {
     let mut problems = Vec::new();
     for (i, reading) in survey.moisture.iter().enumerate() {
         in_range(&mut problems, format!("/survey/moisture/{i}/percent"), reading.percent, (0.0, 100.0), "%");
@@ -57,6 +58,20 @@ pub fn check(roofs: &[Roof], survey: &Survey) -> Vec<Error> {
             format!("{} is not a thickness of boards: from 0 to {THICKEST_OVERLAY}", survey.overlay),
         ));
     }
+    if let Some(boards) = survey.boards {
+        for (field, length) in [("thickness", boards.thickness), ("joists", boards.joists)] {
+            if !length.is_positive() || length > Length::from_mm(10_000) {
+                problems.push(Error::new(
+                    Code::BadReading,
+                    format!("/survey/boards/{field}"),
+                    format!("{length} cannot be: more than 0 and at most 10 m"),
+                ));
+            }
+        }
+    }
+    for (i, coat) in survey.coats.iter().enumerate() {
+        check_coat(&mut problems, &format!("/survey/coats/{i}"), coat, roofs.len(), system);
+    }
     for (place, _, ring) in rings(roofs) {
         for (i, room) in ring.upstands.iter().enumerate() {
             if room.height.is_negative() {
@@ -69,6 +84,25 @@ pub fn check(roofs: &[Roof], survey: &Survey) -> Vec<Error> {
         }
     }
     problems
+}
+
+fn check_coat(problems: &mut Vec<Error>, path: &str, coat: &Coat, roof_count: usize, system: &System) {
+    if !system.layers.iter().any(|layer| layer.material == coat.layer) {
+        let message = format!("the system has no layer with the material name {:?}", coat.layer);
+        problems.push(Error::new(Code::NoSuchPlace, format!("{path}/layer"), message));
+    }
+    if coat.roof >= roof_count {
+        let message = format!("there is no roof {}: the job has {roof_count} (counted from 0)", coat.roof);
+        problems.push(Error::new(Code::NoSuchPlace, format!("{path}/roof"), message));
+    }
+    // A year either way: a record of one job.
+    let year = (-525_600.0, 525_600.0);
+    in_range(problems, format!("{path}/begun_min"), coat.begun_min, year, "minutes");
+    in_range(problems, format!("{path}/done_min"), coat.done_min, year, "minutes");
+    if coat.done_min < coat.begun_min {
+        let message = format!("done at {} before it was begun at {}", coat.done_min, coat.begun_min);
+        problems.push(Error::new(Code::BadReading, format!("{path}/done_min"), message));
+    }
 }
 
 /// Every ring of every roof: its JSON Pointer, the kind its edges have where none is given, the ring.
@@ -95,7 +129,7 @@ fn in_range(problems: &mut Vec<Error>, path: String, value: f64, (least, most): 
 mod tests {
     use super::*;
     use crate::roof::UpstandRoom;
-    use crate::survey::MoistureReading;
+    use crate::survey::{Board, Boards, MoistureReading};
 
     fn moist(percent: f64, roof: usize) -> MoistureReading {
         MoistureReading { percent, roof, at: None }
@@ -113,11 +147,16 @@ mod tests {
             moisture: vec![moist(0.0, 0), moist(100.0, 0), moist(100.1, 0), moist(f64::NAN, 0), moist(12.0, 1)],
             surface_c: Some(f64::INFINITY),
             overlay: Length::from_mm(-1),
+            boards: Some(Boards { board: Board::Osb3, thickness: Length::ZERO, joists: Length::from_mm(450) }),
+            coats: vec![
+                Coat { layer: "primer".into(), roof: 0, begun_min: 0.0, done_min: 0.0, wetted: false },
+                Coat { layer: "paint".into(), roof: 1, begun_min: 1.0, done_min: 0.0, wetted: false },
+            ],
             air_c: Some(51.0),
             humidity_percent: Some(0.0),
             ..Survey::default()
         };
-        let found = check(&roofs, &survey);
+        let found = check(&roofs, &System::default(), &survey);
         let found: Vec<_> = found.iter().map(|e| (e.code(), e.path())).collect();
         assert_eq!(
             found,
@@ -129,6 +168,10 @@ mod tests {
                 (Code::BadReading, "/survey/air_c"),
                 (Code::BadReading, "/survey/humidity_percent"),
                 (Code::BadReading, "/survey/overlay"),
+                (Code::BadReading, "/survey/boards/thickness"),
+                (Code::NoSuchPlace, "/survey/coats/1/layer"),
+                (Code::NoSuchPlace, "/survey/coats/1/roof"),
+                (Code::BadReading, "/survey/coats/1/done_min"),
                 (Code::BadReading, "/roofs/0/outer/upstands/1/height"),
             ]
         );

@@ -11,6 +11,15 @@ pub struct Survey {
     /// What lies on the deck now.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub covering: Option<Covering>,
+    /// Whether it is bonded to the deck all over.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bonded: Option<bool>,
+    /// Whether the boards are sound: nothing rotten, broken or loose.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sound: Option<bool>,
+    /// The boards that carry the roof.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub boards: Option<Boards>,
     /// Thickness of new boards that will be laid over the deck as it was measured; 0 for none.
     pub overlay: Length,
     /// Moisture readings of the deck.
@@ -24,6 +33,9 @@ pub struct Survey {
     /// Relative humidity of the air at the time of work, in percent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub humidity_percent: Option<f64>,
+    /// Coats that are laid, or meant to be, with their times.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub coats: Vec<Coat>,
 }
 
 /// What lies on the deck before work.
@@ -53,6 +65,50 @@ impl Covering {
     pub const fn may_hide_asbestos(self) -> bool {
         matches!(self, Covering::Felt | Covering::Asphalt | Covering::Other)
     }
+}
+
+/// Boards on joists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Boards {
+    /// Which.
+    pub board: Board,
+    /// Their thickness.
+    pub thickness: Length,
+    /// Spacing of the joists below, centre to centre.
+    pub joists: Length,
+}
+
+/// A kind of boards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Board {
+    /// Plywood for wet places (EN 636, class 3).
+    Plywood,
+    /// Strand board for wet places (OSB/3).
+    Osb3,
+    /// Solid boards.
+    Solid,
+    /// Anything else.
+    Other,
+}
+
+/// One coat of one layer on one roof. Times are minutes on one clock for the whole record.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Coat {
+    /// The layer, by its `material` in the system.
+    pub layer: String,
+    /// Which roof, from 0.
+    #[serde(default)]
+    pub roof: usize,
+    /// When it was begun.
+    pub begun_min: f64,
+    /// When it was done.
+    pub done_min: f64,
+    /// Whether rain or dew fell on it before the next coat.
+    #[serde(default)]
+    pub wetted: bool,
 }
 
 /// One moisture reading.

@@ -6,11 +6,12 @@
 #[cfg(feature = "adjust")]
 pub mod adjust;
 mod check;
+mod deck;
 pub mod imperial;
 mod input;
 mod inspect;
 pub mod traverse;
 
 pub use check::check;
-pub use input::{Covering, MoistureReading, Survey};
+pub use input::{Board, Boards, Coat, Covering, MoistureReading, Survey};
 pub use inspect::inspect;

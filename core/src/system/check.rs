@@ -1,6 +1,6 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
-use super::{Adhesive, Batten, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
+use super::{Adhesive, Batten, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
 use crate::error::{Code, Error};
 use crate::length::Length;
 
@@ -51,6 +51,11 @@ impl System {
         problems.patch(&self.patch, &self.mat);
         problems.tissue(&self.tissue);
         problems.wet_work(self);
+        for (i, row) in self.readiness.boards.iter().enumerate() {
+            problems.length(size, &format!("/readiness/boards/{i}/thickness"), row.thickness, 1, LARGEST);
+            problems.length(size, &format!("/readiness/boards/{i}/joists"), row.joists, 1, LARGEST);
+        }
+        problems.coverings(&self.readiness.coverings);
         problems.limits(&self.limits);
         problems.0
     }
@@ -173,6 +178,15 @@ impl Problems {
         self.length(code, "/tissue/width", tissue.width, 1_000, LARGEST);
         self.length(code, "/tissue/roll", tissue.roll, 1_000, LARGEST);
         self.allowance("/tissue", tissue.allowance);
+    }
+
+    fn coverings(&mut self, rules: &[CoveringRule]) {
+        for (i, rule) in rules.iter().enumerate() {
+            if rules[..i].iter().any(|before| before.covering == rule.covering) {
+                let message = "this covering has a rule already".to_string();
+                self.add(Code::BadTable, &format!("/readiness/coverings/{i}/covering"), message);
+            }
+        }
     }
 
     fn limits(&mut self, limits: &Limits) {

@@ -52,6 +52,12 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
         ),
         (|s| s.hardeners[0].bands.clear(), Code::BadTable, "/system/hardeners/0/bands"),
         (|s| s.hardeners[0].density_kg_l = Some(0.0), Code::BadLiquid, "/system/hardeners/0/density_kg_l"),
+        (|s| s.readiness.boards[3].joists = Length::ZERO, Code::BadSize, "/system/readiness/boards/3/joists"),
+        (
+            |s| s.readiness.coverings[2].covering = s.readiness.coverings[1].covering,
+            Code::BadTable,
+            "/system/readiness/coverings/2/covering",
+        ),
         (|s| s.limits.moisture_percent = f64::NAN, Code::BadRate, "/system/limits/moisture_percent"),
         (|s| s.limits.most_points = 2, Code::BadSize, "/system/limits/most_points"),
         (|s| s.limits.straight_deg = -1.0, Code::BadSize, "/system/limits/straight_deg"),

@@ -7,6 +7,7 @@ use super::System;
 use super::corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 use super::demonstration_liquids::{hardeners, layers};
 use super::limit::Limits;
+use super::readiness::Readiness;
 use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 use super::section::Section;
 use super::timber::{Adhesive, Batten, Fixing};
@@ -46,6 +47,7 @@ pub(super) fn system() -> System {
         tissue: Tissue::default(),
         layers: layers(),
         hardeners: hardeners(),
+        readiness: Readiness::default(),
         limits: Limits::default(),
     }
 }

@@ -11,6 +11,7 @@ mod demonstration;
 mod demonstration_liquids;
 mod limit;
 mod liquid;
+mod readiness;
 mod reinforcement;
 mod section;
 mod timber;
@@ -19,6 +20,7 @@ mod trim;
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
 pub use liquid::{Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
+pub use readiness::{BoardRule, CoveringRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
@@ -70,6 +72,8 @@ pub struct System {
     pub layers: Vec<Layer>,
     /// Hardeners that layers are mixed with.
     pub hardeners: Vec<Hardener>,
+    /// What may be covered.
+    pub readiness: Readiness,
     /// What the checks hold the job against.
     pub limits: Limits,
 }

@@ -4,12 +4,14 @@
 //! always hold net and allowance together.
 
 mod adhesive;
+mod csv;
 mod glass;
 mod line;
 mod liquid;
 mod pack;
 mod trim;
 
+pub use csv::order_csv;
 pub use line::{Input, PackCount, TakeoffLine};
 pub use pack::{PackSold, choose_packs};
 

@@ -5,6 +5,7 @@ mod dew;
 mod dose;
 mod mixing;
 mod quantity;
+mod window;
 
 pub use dew::dew_point_c;
 pub use dose::dose;
@@ -21,6 +22,8 @@ use crate::system::System;
 /// |---|---|---|
 /// | `hardener_table` | refuse | the surface temperature is not in the hardener table |
 /// | `no_surface_temperature` | note | there is no reading: the order covers the largest dose, no dose is given |
+/// | `coat_order`, `coat_too_early` | refuse | a coat goes on in the wrong order or before the one below has cured |
+/// | `coat_too_late`, `coat_wetted`, `coat_missing` | caution | the coat below has stood too long, got wet, or is not recorded |
 /// | `dew_point` | refuse | the surface is too close to the dew point |
 /// | `humidity` | refuse | the air is too damp |
 /// | `dew_point_over_water` | note | the dew point lies below zero |
@@ -29,5 +32,6 @@ pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
     let mut findings = Vec::new();
     dose::inspect(system, survey, &mut findings);
     dew::inspect(system, survey, &mut findings);
+    window::inspect(system, survey, &mut findings);
     findings
 }

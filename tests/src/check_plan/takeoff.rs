@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use upstand::plan::RoofPlan;
-use upstand::system::{Pack, System};
+use upstand::system::{Covers, Dosing, Hardener, Layer, Pack, Rate, System};
 use upstand::takeoff::TakeoffLine;
 use upstand::trim::{BarSource, CutList, Material, TrimRun, Turn};
 use upstand::{Job, Length, Plan};
@@ -17,24 +17,9 @@ struct Wanted {
     sizes: Vec<f64>,
 }
 
-/// The order of work.
-const ORDER: [&str; 15] = [
-    "drip",
-    "abutment",
-    "open_side",
-    "batten",
-    "fixing",
-    "flashing",
-    "adhesive",
-    "primer",
-    "mat",
-    "patch",
-    "tape",
-    "tissue",
-    "resin",
-    "top_coat",
-    "hardener",
-];
+/// The order of work; layers and hardeners follow in the system's order.
+const ORDER: [&str; 11] =
+    ["drip", "abutment", "open_side", "batten", "fixing", "flashing", "adhesive", "mat", "patch", "tape", "tissue"];
 
 /// Amounts are rounded up to thousandths, once for the net and once for the allowance on it.
 const STEP: f64 = 1.001e-3;
@@ -42,12 +27,18 @@ const STEP: f64 = 1.001e-3;
 pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     let wanted = wanted(job, plan);
     let seen: Vec<&str> = plan.takeoff.iter().map(|line| line.material.as_str()).collect();
-    let named: Vec<&str> = ORDER.into_iter().filter(|name| wanted.contains_key(name)).collect();
+    let layers = job.system.layers.iter().map(|layer| layer.material.as_str());
+    let hardeners = job.system.hardeners.iter().map(|hardener| hardener.material.as_str());
+    let named: Vec<&str> =
+        ORDER.into_iter().chain(layers).chain(hardeners).filter(|name| wanted.contains_key(name)).collect();
     faults.same(seen, named, || "materials of the take-off".into());
     for line in &plan.takeoff {
         let here = format!("take-off {}", line.material);
         let Some(wanted) = wanted.get(line.material.as_str()) else { continue };
-        faults.close(line.net, wanted.net + STEP / 2.0, STEP, || format!("{here}: net"));
+        // Hardener adds up what each layer takes, each rounded up.
+        let parts = job.system.layers.iter().filter(|layer| layer.hardener.as_ref() == Some(&line.material)).count();
+        let slack = STEP * parts.max(1) as f64;
+        faults.close(line.net, wanted.net + slack / 2.0, slack, || format!("{here}: net"));
         faults.close(line.allowance, wanted.allowance + STEP, 1.5 * STEP, || format!("{here}: allowance"));
         faults.expect(line.packs.windows(2).all(|pair| pair[0].size > pair[1].size), || {
             format!("{here}: packs are not each once, the largest first")
@@ -113,10 +104,10 @@ fn material(list: &CutList) -> &'static str {
     }
 }
 
-fn wanted(job: &Job, plan: &Plan) -> BTreeMap<&'static str, Wanted> {
+fn wanted<'a>(job: &'a Job, plan: &Plan) -> BTreeMap<&'a str, Wanted> {
     let system = &job.system;
     let mut all = BTreeMap::new();
-    let mut put = |name, net: f64, fraction: f64, sizes: Vec<f64>| {
+    let mut put = |name: &'a str, net: f64, fraction: f64, sizes: Vec<f64>| {
         if net > 0.0 {
             all.insert(name, Wanted { net, allowance: net * fraction, sizes });
         }
@@ -137,9 +128,6 @@ fn wanted(job: &Job, plan: &Plan) -> BTreeMap<&'static str, Wanted> {
     put("adhesive", adhesive_ml(system, plan), system.adhesive.allowance, vec![system.adhesive.cartridge_ml]);
 
     let sizes = |packs: &[Pack]| packs.iter().map(|pack| pack.mass_kg).collect::<Vec<f64>>();
-    let bare: f64 = plan.roofs.iter().map(|roof| roof.mat.bare_deck_m2).sum();
-    put("primer", bare * system.primer.rate_kg_m2, system.primer.allowance, sizes(&system.primer.packs));
-
     let glass = Glass::of(system, &plan.roofs);
     let patches_m = squares_off_roll(glass.patches, system.patch.side, system.mat.width);
     let more = (patches_m - glass.strips_m * system.mat.allowance).max(0.0);
@@ -149,12 +137,22 @@ fn wanted(job: &Job, plan: &Plan) -> BTreeMap<&'static str, Wanted> {
     let tissue_m = squares_off_roll(glass.corners, system.tissue.side, system.tissue.width);
     put("tissue", tissue_m, system.tissue.allowance, vec![metres(system.tissue.roll)]);
 
-    let resin_kg = glass.mass_kg * system.resin.resin_to_glass;
-    let resin = put("resin", resin_kg, system.resin.allowance, sizes(&system.resin.packs));
-    let area: f64 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
-    let coat = system.top_coat.rate_kg_m2;
-    let top_coat = put("top_coat", area * coat, system.top_coat.allowance, sizes(&system.top_coat.packs));
-    put("hardener", (resin + top_coat) * dose(job), system.hardener.allowance, sizes(&system.hardener.packs));
+    let mut hardener_kg: BTreeMap<&str, f64> = BTreeMap::new();
+    for layer in &system.layers {
+        let net = match layer.rate {
+            Rate::PerGlass(ratio) => glass.mass_kg * ratio,
+            Rate::KgPerM2(rate) => rate * covered_m2(plan, layer.covers),
+        };
+        let mass = put(&layer.material, net, layer.allowance, sizes(&layer.packs));
+        let Some(name) = &layer.hardener else { continue };
+        for hardener in system.hardeners.iter().filter(|hardener| hardener.material == *name) {
+            *hardener_kg.entry(name).or_default() += mass * dose(job, hardener, layer);
+        }
+    }
+    for hardener in &system.hardeners {
+        let net = hardener_kg.get(hardener.material.as_str()).copied().unwrap_or(0.0);
+        put(&hardener.material, net, hardener.allowance, sizes(&hardener.packs));
+    }
 
     if let Some(fixing) = all.get_mut("fixing") {
         // A part of a fixing is a fixing.
@@ -169,16 +167,29 @@ fn wanted(job: &Job, plan: &Plan) -> BTreeMap<&'static str, Wanted> {
     all
 }
 
-/// Fraction of hardener: the band of the surface temperature, a shared border to the warmer; without a temperature, or
-/// off the table, the largest.
-fn dose(job: &Job) -> f64 {
-    let bands = &job.system.hardener.bands;
+fn covered_m2(plan: &Plan, covers: Covers) -> f64 {
+    let area = |roof: &RoofPlan| match covers {
+        Covers::BareDeck => roof.mat.bare_deck_m2,
+        Covers::Laminate => roof.mat.area_m2,
+        Covers::Roof => roof.area_m2,
+    };
+    plan.roofs.iter().map(area).sum()
+}
+
+/// Mass of hardener per mass of layer: the band of the surface temperature, a shared border to the warmer; without a
+/// temperature, or off the table, the largest.
+fn dose(job: &Job, hardener: &Hardener, layer: &Layer) -> f64 {
     let at = job.survey.surface_c;
-    let last = bands.len().saturating_sub(1);
-    let band = bands.iter().enumerate().find(|(i, band)| {
-        at.is_some_and(|at| at >= band.from_c && (at < band.to_c || (*i == last && at <= band.to_c)))
-    });
-    band.map_or_else(|| bands.iter().map(|band| band.fraction).fold(0.0, f64::max), |(_, band)| band.fraction)
+    let band = hardener.bands.iter().rfind(|band| at.is_some_and(|at| at >= band.from_c && at <= band.to_c));
+    let dose = band.map_or_else(|| hardener.bands.iter().map(|band| band.dose).fold(0.0, f64::max), |band| band.dose);
+    match hardener.dosing {
+        Dosing::MassFraction => dose,
+        Dosing::MlPerKg => dose * hardener.density_kg_l.unwrap_or(f64::NAN) / 1e3,
+        Dosing::MlPerL => {
+            dose * hardener.density_kg_l.unwrap_or(f64::NAN) / layer.density_kg_l.unwrap_or(f64::NAN) / 1e3
+        }
+        Dosing::Measures { measure_g, mix_kg } => dose * measure_g / mix_kg / 1e3,
+    }
 }
 
 fn adhesive_ml(system: &System, plan: &Plan) -> f64 {
