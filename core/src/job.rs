@@ -78,7 +78,7 @@ pub struct Preferences {
     pub minimise: Minimise,
     /// Least length of a piece of a joined run.
     pub least_piece: Length,
-    /// Least distance of a joint from either end of its run.
+    /// Least distance of a joint from either end of its run, and from outlets beside it.
     pub joint_clear: Length,
     /// Shortest offcut worth keeping.
     pub least_useful: Length,

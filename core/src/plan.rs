@@ -8,6 +8,7 @@ use crate::error::{Code, Error};
 use crate::finding::Finding;
 use crate::geometry::Point;
 use crate::job::Job;
+use crate::length::Length;
 use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
 use crate::survey;
@@ -72,6 +73,9 @@ pub struct PlanRing {
 
 /// Most roofs in one job.
 pub const MOST_ROOFS: usize = 1_000;
+/// Longest outlines of all roofs of a job together: 100 km. What is larger is in the wrong unit, and would take as many
+/// pieces to list.
+pub const LONGEST_OUTLINES: Length = Length::from_mm(100_000_000);
 
 impl Job {
     /// Everything that is wrong with the job, in the order of the document; empty if [`plan`] will take it.
@@ -107,6 +111,12 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
             Ok(outline) => outlines.push(outline),
             Err(error) => problems.extend(error.problems().cloned()),
         }
+    }
+    let around = outlines.iter().flat_map(|outline| &outline.rings).flat_map(|ring| &ring.stretches);
+    let total = around.fold(Length::ZERO, |sum, stretch| Length::from_um(sum.um().saturating_add(stretch.length.um())));
+    if total > LONGEST_OUTLINES {
+        let message = format!("outlines of {total} in all: at most {LONGEST_OUTLINES} are taken");
+        problems.push(Error::new(Code::OutOfRange, "/roofs", message));
     }
     problems.extend(job.system.check());
     problems.extend(survey::check(&job.roofs, &job.system, &job.survey));

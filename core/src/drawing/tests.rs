@@ -40,6 +40,7 @@ fn plan(rings: &[Ring<'_>]) -> Plan {
                 end: end(),
                 joints: if length > Length::from_mm(3000) { vec![Length::from_mm(2950)] } else { Vec::new() },
                 fixings: 0,
+                fixing_line: Vec::new(),
             });
         }
     }

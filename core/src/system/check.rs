@@ -6,6 +6,8 @@ use crate::length::Length;
 
 /// The longest roll, and the largest of any other size: 100 km. Keeps every sum of lengths far from overflow.
 const LARGEST: Length = Length::from_mm(100_000_000);
+/// What a bar must add to a run at least: keeps the number of pieces within reason.
+const LEAST_GAIN: Length = Length::from_mm(100);
 /// An allowance of more than the net amount is a slip of the decimal point.
 const LARGEST_ALLOWANCE: f64 = 1.0;
 /// Layers, lines, beads: counts per place.
@@ -108,7 +110,7 @@ impl Problems {
     }
 
     fn trim(&mut self, path: &str, trim: &Trim) {
-        self.bars(path, &trim.bars, trim.lap.max(Length::ZERO), "lap");
+        self.bars(path, &trim.bars, trim.lap.max(Length::ZERO) + LEAST_GAIN, "lap and 100 mm");
         self.0.extend(trim.section.check(&format!("/system{path}/section")));
         self.length(Code::BadSize, &format!("{path}/lap"), trim.lap, 0, LARGEST);
         self.count(Code::BadSize, &format!("{path}/fixing_lines"), trim.fixing_lines, 0);
@@ -117,17 +119,18 @@ impl Problems {
 
     fn batten(&mut self, batten: &Batten) {
         let code = Code::BadSize;
-        self.bars("/batten", &batten.bars, Length::ZERO, "nothing");
+        self.bars("/batten", &batten.bars, LEAST_GAIN, "100 mm");
         self.length(code, "/batten/thickness", batten.thickness, 0, LARGEST);
         self.length(code, "/batten/height", batten.height, 0, LARGEST);
         self.length(code, "/batten/kerf", batten.kerf, 0, Length::from_mm(100));
         self.length(code, "/batten/least_piece", batten.least_piece, 0, LARGEST);
+        self.length(code, "/batten/joint_clear", batten.joint_clear, 0, LARGEST);
         self.allowance("/batten", batten.allowance);
     }
 
     fn fixing(&mut self, fixing: &Fixing) {
         let code = Code::BadSize;
-        self.length(code, "/fixing/spacing", fixing.spacing, 1_000, LARGEST);
+        self.length(code, "/fixing/spacing", fixing.spacing, 10_000, LARGEST);
         self.length(code, "/fixing/least_spacing", fixing.least_spacing, 0, fixing.spacing);
         self.length(code, "/fixing/end_distance", fixing.end_distance, 0, LARGEST);
         if fixing.pack == 0 {

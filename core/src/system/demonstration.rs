@@ -127,6 +127,7 @@ impl Default for Batten {
             height: mm(50),
             kerf: mm(3),
             least_piece: mm(300),
+            joint_clear: mm(100),
             allowance: 0.05,
         }
     }

@@ -20,6 +20,8 @@ pub struct Batten {
     pub kerf: Length,
     /// Least length of a piece.
     pub least_piece: Length,
+    /// Least distance of a joint from a joint of the trim in front.
+    pub joint_clear: Length,
     /// Allowance as a fraction of the net length.
     pub allowance: f64,
 }

@@ -43,6 +43,7 @@ fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
         end: end(),
         joints: (0..joints as i64).map(|j| mm(1000 * (j + 1))).collect(),
         fixings,
+        fixing_line: Vec::new(),
     }
 }
 

@@ -9,12 +9,13 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::roof::{Bend, Outline};
 
+use super::clear::{Laps, clear_of_laps};
 use super::cut::Wanted;
 use super::end::nearest;
 use super::result::{Hand, PieceEnd, RoofTrims, Turn};
 
 /// The battens to cut, run by run.
-pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> Vec<Wanted> {
+pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims], laps: &Laps) -> Vec<Wanted> {
     let battened = |trims: &RoofTrims, run: usize| job.system.trims.of(trims.runs[run].kind).battened;
     let increment = job.system.cutting_increment.max(Length::from_um(1));
     let mut wanted = Vec::new();
@@ -34,7 +35,9 @@ pub(super) fn battens(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> V
         }
         for (i, (start, end)) in starts.into_iter().zip(ends).enumerate().filter(|(i, _)| battened(trims, *i)) {
             let length = (trims.runs[i].line_length + start.1 + end.1).round_up(increment);
-            wanted.push(Wanted { roof, run: i, length, start: start.0, end: end.0 });
+            let behind = laps.get(&(roof, i)).map_or(&[][..], Vec::as_slice);
+            let clear = clear_of_laps(job, behind, &trims.runs[i], start.1);
+            wanted.push(Wanted { roof, run: i, length, start: start.0, end: end.0, clear });
         }
     }
     wanted

@@ -1,6 +1,6 @@
 //! Cut lists of trims and battens over all roofs of a job.
 
-use crate::cutting::{self, Answer, Bar, Effort, Problem, Rules, Run};
+use crate::cutting::{self, Bar, Effort, Problem, Rules, Run};
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
 use crate::job::Job;
@@ -9,8 +9,10 @@ use crate::roof::{Kind, Outline};
 use crate::system::BarSold;
 
 use super::batten::battens;
-use super::fixing::fixings_on_line;
-use super::result::{BarSource, CutList, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims};
+use super::clear::{clear_of_outlets, laps};
+use super::fixing::set_out_fixings;
+use super::marking::{mark_joints, marked_list};
+use super::result::{CutList, Material, PieceEnd, RoofTrims};
 use super::set_out::edge_path;
 
 /// One run to cut: a trim's or a batten's.
@@ -20,6 +22,8 @@ pub(super) struct Wanted {
     pub length: Length,
     pub start: PieceEnd,
     pub end: PieceEnd,
+    /// Stretches in which no joint should lie.
+    pub clear: Vec<(Length, Length)>,
 }
 
 /// What a cut list is made from.
@@ -41,14 +45,16 @@ pub(super) fn cut_lists(
     let mut lists = Vec::new();
     let mut findings = Vec::new();
     for kind in Kind::ALL {
-        let wanted = wanted(roofs, kind);
+        let wanted = wanted(job, roofs, kind);
         if let Some(list) = trim_order(job, kind).cut(job, outlines, roofs, wanted, &mut findings)? {
             mark_joints(roofs, &list);
             lists.push(list);
         }
     }
-    count_fixings(job, roofs, &lists);
-    lists.extend(batten_order(job).cut(job, outlines, roofs, battens(job, outlines, roofs), &mut findings)?);
+    let laps = laps(&lists);
+    set_out_fixings(job, roofs, &laps);
+    let battens = battens(job, outlines, roofs, &laps);
+    lists.extend(batten_order(job).cut(job, outlines, roofs, battens, &mut findings)?);
     Ok((lists, findings))
 }
 
@@ -102,13 +108,14 @@ fn material(kind: Kind) -> Material {
 }
 
 /// The runs of one kind that leave something to cut.
-fn wanted(roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
+fn wanted(job: &Job, roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
     let mut wanted = Vec::new();
     for (roof, trims) in roofs.iter().enumerate() {
         for (i, run) in trims.runs.iter().enumerate().filter(|(_, run)| run.kind == kind) {
             if run.cut_length.is_positive() {
                 let (start, end) = (PieceEnd::of(&run.start), PieceEnd::of(&run.end));
-                wanted.push(Wanted { roof, run: i, length: run.cut_length, start, end });
+                let clear = clear_of_outlets(job, roof, run);
+                wanted.push(Wanted { roof, run: i, length: run.cut_length, start, end, clear });
             }
         }
     }
@@ -116,7 +123,8 @@ fn wanted(roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
 }
 
 impl Order<'_> {
-    /// Cuts the runs wanted. A run that cannot be cut is left out and named in a finding. `None` if none is left.
+    /// Cuts the runs wanted. Where a run cannot be cut with its joints clear of what they should be clear of, they may
+    /// lie anywhere; a run that cannot be cut even so is left out. A finding names either. `None` if no run is left.
     fn cut(
         &self,
         job: &Job,
@@ -128,23 +136,31 @@ impl Order<'_> {
         let mut problem = self.problem(job);
         let effort = Effort { nodes: job.preferences.nodes, time: None };
         while !wanted.is_empty() {
-            problem.runs = wanted.iter().map(|one| Run::of(one.length, 1)).collect();
-            match cutting::solve(&problem, &effort) {
-                Ok(answer) => return Ok(Some(self.list(&problem, &answer, &wanted, roofs))),
-                Err(error) => {
-                    let uncuttable = uncuttable_runs(&error);
-                    if uncuttable.is_empty() {
-                        return Err(self.place(&error));
-                    }
-                    for &i in &uncuttable {
-                        if let Some(one) = wanted.get(i) {
-                            findings.push(self.uncuttable(one, outlines, roofs));
-                        }
-                    }
-                    let mut at = 0..;
-                    wanted.retain(|_| at.next().is_some_and(|i| !uncuttable.contains(&i)));
-                }
+            let run = |one: &Wanted| Run { forbidden: one.clear.clone(), ..Run::of(one.length, 1) };
+            problem.runs = wanted.iter().map(run).collect();
+            let error = match cutting::solve(&problem, &effort) {
+                Ok(answer) => return Ok(Some(marked_list(self.material, &problem, &answer, &wanted, roofs))),
+                Err(error) => error,
+            };
+            let uncuttable = uncuttable_runs(&error, wanted.len());
+            if uncuttable.is_empty() {
+                return Err(self.place(&error));
             }
+            let mut i = 0..;
+            wanted.retain_mut(|one| {
+                if !i.next().is_some_and(|i| uncuttable.contains(&i)) {
+                    return true;
+                }
+                let run = &roofs[one.roof].runs[one.run];
+                let place = edge_path(&outlines[one.roof], one.roof, run);
+                if one.clear.is_empty() {
+                    findings.push(self.uncuttable(one, &run.mark, place));
+                    return false;
+                }
+                findings.push(self.joint_not_clear(&run.mark, place));
+                one.clear.clear();
+                true
+            });
         }
         Ok(None)
     }
@@ -164,73 +180,6 @@ impl Order<'_> {
         Problem { bars, runs: Vec::new(), rules: self.rules.clone(), minimise: job.preferences.minimise }
     }
 
-    fn list(&self, problem: &Problem, answer: &Answer, wanted: &[Wanted], roofs: &[RoofTrims]) -> CutList {
-        let mut bars = Vec::new();
-        for chain in &answer.chains {
-            for cut in &chain.bars {
-                bars.push(self.bar(problem, cut, bars.len() as u64 + 1, wanted, roofs));
-            }
-        }
-        fill_in_laps(&mut bars);
-        let bought = bars.iter().filter(|bar| bar.source == BarSource::Bought).count() as u64;
-        let mut offcuts: Vec<Offcut> = bars
-            .iter()
-            .filter(|bar| bar.offcut.is_positive() && bar.offcut >= self.rules.least_useful)
-            .map(|bar| Offcut { bar: bar.number, length: bar.offcut })
-            .collect();
-        offcuts.sort_by_key(|offcut| (-offcut.length, offcut.bar));
-        let dearest = problem.bars.iter().filter_map(|bar| bar.cost).max().unwrap_or(0).max(1);
-        CutList {
-            material: self.material,
-            bar_count: bars.len() as u64,
-            bought,
-            joint_count: answer.joint_count,
-            status: answer.status,
-            bound: answer.bound.cost.div_ceil(dearest),
-            bars,
-            offcuts,
-        }
-    }
-
-    fn bar(
-        &self,
-        problem: &Problem,
-        cut: &cutting::CutBar,
-        number: u64,
-        wanted: &[Wanted],
-        roofs: &[RoofTrims],
-    ) -> MarkedBar {
-        let mut at = self.rules.trim_off;
-        let mut pieces = Vec::new();
-        for piece in &cut.pieces {
-            let one = &wanted[piece.run];
-            let run = &roofs[one.roof].runs[one.run];
-            let last = piece.part + 1 == piece.parts;
-            let mark = if piece.parts == 1 { run.mark.clone() } else { format!("{}{}", run.mark, letters(piece.part)) };
-            // The overlap with a neighbour is filled in once all pieces of the run are known.
-            let lap = |over| PieceEnd::Lap { length: Length::ZERO, over };
-            pieces.push(MarkedPiece {
-                mark,
-                roof: one.roof,
-                run: one.run,
-                at,
-                start_along: piece.start,
-                length: piece.length,
-                start: if piece.part == 0 { one.start.clone() } else { lap(true) },
-                end: if last { one.end.clone() } else { lap(false) },
-            });
-            at += piece.length + self.rules.kerf;
-        }
-        let available = problem.bars[cut.bar].available;
-        MarkedBar {
-            number,
-            length: problem.bars[cut.bar].length,
-            source: if available.is_some() { BarSource::OnHand } else { BarSource::Bought },
-            pieces,
-            offcut: cut.offcut,
-        }
-    }
-
     /// The error as seen from the job.
     fn place(&self, error: &Error) -> Error {
         let path = match error.path() {
@@ -246,104 +195,62 @@ impl Order<'_> {
         Error::new(error.code(), path, error.message())
     }
 
-    fn uncuttable(&self, one: &Wanted, outlines: &[Outline], roofs: &[RoofTrims]) -> Finding {
-        let run = &roofs[one.roof].runs[one.run];
+    /// The run as a sentence names it.
+    fn subject(&self, mark: &str) -> String {
         let what = if self.material == Material::Batten { "The batten of run" } else { "Run" };
+        format!("{what} {mark}")
+    }
+
+    fn uncuttable(&self, one: &Wanted, mark: &str, place: String) -> Finding {
         Finding {
             grade: Grade::Refuse,
             code: "uncuttable_run".into(),
-            place: edge_path(&outlines[one.roof], one.roof, run),
+            place,
             value: Some(one.length.mm()),
             limit: None,
             unit: Some("mm".into()),
             basis: "the lengths sold or on hand, the lap, the least piece and the clear distance".into(),
             text: format!(
-                "{what} {} of {} cannot be cut from the lengths on offer under these rules, so the cut list leaves it \
-                 out. Offer longer lengths, or allow shorter pieces.",
-                run.mark, one.length
+                "{} of {} cannot be cut from the lengths on offer under these rules, so the cut list leaves it out. \
+                 Offer longer lengths, or allow shorter pieces.",
+                self.subject(mark),
+                one.length
+            ),
+        }
+    }
+
+    fn joint_not_clear(&self, mark: &str, place: String) -> Finding {
+        let (from, basis) = match self.material {
+            Material::Batten => ("the joints of the trim in front of it", "the batten's joint clearance"),
+            _ => ("the outlets beside it", "the joint clearance in the preferences"),
+        };
+        Finding {
+            grade: Grade::Note,
+            code: "joint_not_clear".into(),
+            place,
+            value: None,
+            limit: None,
+            unit: None,
+            basis: basis.into(),
+            text: format!(
+                "{} cannot be cut with all its joints clear of {from}: they are placed without regard to that. Look at \
+                 them on the drawing before cutting.",
+                self.subject(mark)
             ),
         }
     }
 }
 
-/// The runs that an error says no bar can make.
-fn uncuttable_runs(error: &Error) -> Vec<usize> {
-    let named = error.problems().map(|problem| {
-        let run = problem.path().strip_prefix("/runs/")?.split('/').next()?.parse().ok()?;
-        (problem.code() == Code::Uncuttable).then_some(run)
-    });
-    // If anything else is wrong too, it is no matter of single runs.
-    named.collect::<Option<Vec<usize>>>().unwrap_or_default()
+/// The runs, of `count`, that an error says no bars can make: all of them where it blames the bars.
+fn uncuttable_runs(error: &Error, count: usize) -> Vec<usize> {
+    if error.problems().any(|problem| problem.code() != Code::Uncuttable) {
+        return Vec::new();
+    }
+    let run = |problem: &Error| problem.path().strip_prefix("/runs/")?.split('/').next()?.parse().ok();
+    let named: Vec<usize> = error.problems().filter_map(run).collect();
+    if named.is_empty() { (0..count).collect() } else { named }
 }
 
 fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }
-}
-
-/// a, b, ... z, aa, ab, ...
-pub(crate) fn letters(mut n: u32) -> String {
-    let mut letters = Vec::new();
-    loop {
-        letters.push(char::from(b'a' + (n % 26) as u8));
-        if n < 26 {
-            break;
-        }
-        n = n / 26 - 1;
-    }
-    letters.iter().rev().collect()
-}
-
-/// Writes into each pair of neighbouring pieces how far they overlap.
-fn fill_in_laps(bars: &mut [MarkedBar]) {
-    let mut places: Vec<(usize, usize, Length, usize, usize)> = Vec::new();
-    for (b, bar) in bars.iter().enumerate() {
-        places.extend(bar.pieces.iter().enumerate().map(|(p, piece)| (piece.roof, piece.run, piece.start_along, b, p)));
-    }
-    places.sort_unstable();
-    for pair in places.windows(2) {
-        let ((roof, run, _, b0, p0), (next_roof, next_run, begins, b1, p1)) = (pair[0], pair[1]);
-        if (roof, run) != (next_roof, next_run) {
-            continue;
-        }
-        let before = &mut bars[b0].pieces[p0];
-        let overlap = before.start_along + before.length - begins;
-        before.end = PieceEnd::Lap { length: overlap, over: false };
-        bars[b1].pieces[p1].start = PieceEnd::Lap { length: overlap, over: true };
-    }
-}
-
-fn mark_joints(roofs: &mut [RoofTrims], list: &CutList) {
-    for piece in list.bars.iter().flat_map(|bar| &bar.pieces) {
-        if piece.start_along.is_positive() {
-            roofs[piece.roof].runs[piece.run].joints.push(piece.start_along);
-        }
-    }
-    for run in roofs.iter_mut().flat_map(|roof| &mut roof.runs) {
-        run.joints.sort_unstable();
-    }
-}
-
-/// Counts the fixings of every run: piece by piece, or as one piece where the run could not be cut.
-fn count_fixings(job: &Job, roofs: &mut [RoofTrims], lists: &[CutList]) {
-    let lines = |kind| u64::from(job.system.trims.of(kind).fixing_lines);
-    for piece in lists.iter().flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces) {
-        let run = &mut roofs[piece.roof].runs[piece.run];
-        run.fixings += lines(run.kind) * fixings_on_line(piece.length, &job.system.fixing);
-    }
-    for run in roofs.iter_mut().flat_map(|roof| &mut roof.runs) {
-        if run.fixings == 0 && run.cut_length.is_positive() {
-            run.fixings = lines(run.kind) * fixings_on_line(run.cut_length, &job.system.fixing);
-        }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn letters_go_on_after_z() {
-        let written: Vec<String> = [0, 1, 25, 26, 27, 51, 52, 701, 702].map(letters).to_vec();
-        assert_eq!(written, ["a", "b", "z", "aa", "ab", "az", "ba", "zz", "aaa"]);
-    }
 }

@@ -1,28 +1,131 @@
 //! Nails or screws along a trim.
+//!
+//! Every piece has a fixing at the end distance from either end. At a lap the last fixing of the piece below and the
+//! first of the piece above are driven through both; where the lap is twice the end distance they are one. Between these
+//! the line is divided into equal spaces, as few as the widest spacing allows, so no fixing comes as near to a lap as to
+//! split what it should hold, unless it holds both pieces. On a mitred end the distance is measured from the short point,
+//! where every line of the trim is still there.
 
+use crate::job::Job;
 use crate::length::Length;
 use crate::system::Fixing;
 
-/// Fixings along one line of a piece: the first and the last at the end distance, equal spaces no wider than allowed
-/// between them. A piece too short for two gets one.
+use super::clear::Laps;
+use super::result::{RoofTrims, TrimRun};
+
+/// Where the fixings of one line go along a run whose laps (begin, end) are given in order, all measured from the start
+/// of the run's cut length. A run too short for two fixings gets one in its middle; one with nothing to cut gets none.
 ///
 /// ```
-/// use upstand::{Length, system::Fixing, trim};
+/// use upstand::system::Fixing;
+/// use upstand::{Job, Length, plan, trim};
 ///
-/// let fixing = Fixing { end_distance: Length::ZERO, ..Fixing::default() };
-/// assert_eq!(trim::fixings_on_line(Length::from_mm(3000), &fixing), 21);
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [2946, 0], [2946, 2946], [0, 2946]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// let run = &plan(&job)?.roofs[0].trims.runs[0];
+/// assert_eq!(run.cut_length, Length::from_mm(3000));
+/// // Mitres take 112 mm off either end of the deck flange; 25 mm on there is the first fixing, then 19 equal spaces.
+/// let line = trim::fixing_line(run, &[], &job.system.fixing);
+/// assert_eq!((line[0], line[19], line.len()), (Length::from_mm(137), Length::from_mm(2863), 20));
+/// # Ok::<(), upstand::Error>(())
 /// ```
-pub fn fixings_on_line(piece: Length, fixing: &Fixing) -> u64 {
-    let between = piece - fixing.end_distance * 2;
-    if !between.is_positive() || !fixing.spacing.is_positive() {
-        return 1;
+pub fn fixing_line(run: &TrimRun, laps: &[(Length, Length)], fixing: &Fixing) -> Vec<Length> {
+    if !run.cut_length.is_positive() {
+        return Vec::new();
     }
-    between.um().unsigned_abs().div_ceil(fixing.spacing.um().unsigned_abs()) + 1
+    let begin = run.start.gain - run.start.short;
+    let end = run.cut_length - (run.end.gain - run.end.short);
+    let (first, last) = (begin + fixing.end_distance, end - fixing.end_distance);
+    if first >= last {
+        return vec![(begin + end) / 2];
+    }
+    let at_laps = laps.iter().flat_map(|&(from, to)| [to - fixing.end_distance, from + fixing.end_distance]);
+    let mut fixed: Vec<Length> = at_laps.filter(|&at| first < at && at < last).chain([first, last]).collect();
+    fixed.sort_unstable();
+    fixed.dedup();
+    let mut line = vec![first];
+    for pair in fixed.windows(2) {
+        let gap = pair[1] - pair[0];
+        let spaces = spaces(gap, fixing.spacing);
+        line.extend((1..=spaces).map(|i| pair[0] + part(gap, i, spaces)));
+    }
+    line
+}
+
+/// The fewest equal spaces no wider than `widest`.
+fn spaces(gap: Length, widest: Length) -> i64 {
+    let widest = widest.max(Length::from_um(1));
+    gap / widest + i64::from((gap % widest).is_positive())
+}
+
+/// `gap * i / of`, without overflow.
+fn part(gap: Length, i: i64, of: i64) -> Length {
+    let um = i128::from(gap.um()) * i128::from(i) / i128::from(of.max(1));
+    Length::from_um(i64::try_from(um).unwrap_or(i64::MAX))
+}
+
+/// The order in which the fixings of one piece are driven: one end, the middle, the other end, then the rest from the
+/// first (common practice, no source). Indices into the fixings of the piece.
+///
+/// ```
+/// assert_eq!(upstand::trim::fixing_order(6), [0, 3, 5, 1, 2, 4]);
+/// ```
+pub fn fixing_order(count: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = Vec::with_capacity(count);
+    if count > 0 {
+        for i in [0, count / 2, count - 1] {
+            if !order.contains(&i) {
+                order.push(i);
+            }
+        }
+    }
+    let set: Vec<usize> = order.clone();
+    order.extend((0..count).filter(|i| !set.contains(i)));
+    order
+}
+
+/// Sets out the fixings of all runs.
+pub(super) fn set_out_fixings(job: &Job, roofs: &mut [RoofTrims], laps: &Laps) {
+    for (roof, trims) in roofs.iter_mut().enumerate() {
+        for (i, run) in trims.runs.iter_mut().enumerate() {
+            let lines = u64::from(job.system.trims.of(run.kind).fixing_lines);
+            let laps = laps.get(&(roof, i)).map_or(&[][..], Vec::as_slice);
+            let line = fixing_line(run, laps, &job.system.fixing);
+            run.fixings = lines * line.len() as u64;
+            run.fixing_line = if lines == 0 { Vec::new() } else { line };
+        }
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geometry::Point;
+    use crate::roof::Kind;
+    use crate::trim::end::square;
+
+    fn mm(mm: i64) -> Length {
+        Length::from_mm(mm)
+    }
+
+    fn run(length: i64) -> TrimRun {
+        TrimRun {
+            mark: "D1".into(),
+            kind: Kind::Drip,
+            ring: 0,
+            first_edge: 0,
+            edge_count: 1,
+            from: Point::from_mm(0, 0),
+            to: Point::from_mm(length, 0),
+            line_length: mm(length),
+            cut_length: mm(length),
+            start: square(Length::ZERO),
+            end: square(Length::ZERO),
+            joints: Vec::new(),
+            fixings: 0,
+            fixing_line: Vec::new(),
+        }
+    }
 
     #[test]
     fn one_more_fixing_than_spaces() {
@@ -30,10 +133,34 @@ mod tests {
         for (length, spacing, count) in
             [(3000, 150, 21), (3000, 100, 31), (2400, 150, 17), (3000, 300, 11), (2950, 150, 21)]
         {
-            let fixing =
-                Fixing { spacing: Length::from_mm(spacing), end_distance: Length::from_mm(25), ..Fixing::default() };
-            assert_eq!(fixings_on_line(Length::from_mm(length + 50), &fixing), count);
-            assert_eq!(fixings_on_line(Length::from_mm(50), &fixing), 1);
+            let fixing = Fixing { spacing: mm(spacing), ..Fixing::default() };
+            assert_eq!(fixing_line(&run(length + 50), &[], &fixing).len(), count);
         }
+        assert_eq!(fixing_line(&run(50), &[], &Fixing::default()), [mm(25)]);
+        assert_eq!(fixing_line(&run(0), &[], &Fixing::default()), []);
+    }
+
+    #[test]
+    fn laps_are_held_by_fixings_through_both_pieces() {
+        let fixing = Fixing::default();
+        // A lap of twice the end distance has one fixing in its middle; a longer one has two; a butt joint has one on
+        // either side.
+        for (lap, at) in
+            [((2950, 3000), vec![2975]), ((2900, 3000), vec![2925, 2975]), ((3000, 3000), vec![2975, 3025])]
+        {
+            let line = fixing_line(&run(5000), &[(mm(lap.0), mm(lap.1))], &fixing);
+            let near: Vec<Length> = line.iter().copied().filter(|&x| mm(2880) < x && x < mm(3060)).collect();
+            assert_eq!(near, at.into_iter().map(mm).collect::<Vec<_>>());
+            assert!(line.windows(2).all(|pair| pair[0] < pair[1] && pair[1] - pair[0] <= fixing.spacing));
+            assert_eq!((line[0], line[line.len() - 1]), (mm(25), mm(4975)));
+        }
+    }
+
+    #[test]
+    fn the_middle_is_driven_second() {
+        assert!(fixing_order(0).is_empty());
+        assert_eq!(fixing_order(1), [0]);
+        assert_eq!(fixing_order(2), [0, 1]);
+        assert_eq!(fixing_order(5), [0, 2, 4, 1, 3]);
     }
 }

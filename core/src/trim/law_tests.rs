@@ -4,7 +4,7 @@ use proptest::prelude::*;
 
 use super::{CutList, Material, PieceEnd, RoofTrims, Turn};
 use crate::geometry::Point;
-use crate::roof::{Boundary, Kind, Roof};
+use crate::roof::{Boundary, Kind, Outlet, Roof};
 use crate::{Job, Length, plan};
 
 /// An orthogonal or star-shaped roof: radii at equally spaced grid directions keep it simple.
@@ -197,4 +197,44 @@ fn a_rectangle_with_a_projecting_drip_has_its_outer_perimeter() {
         .to_vec();
     let trims = &plan(&job).expect("a sound roof").roofs[0].trims;
     assert_eq!(trims.runs.iter().map(|run| run.cut_length).sum::<Length>(), Length::from_mm(20_120));
+}
+
+#[test]
+fn joints_keep_clear_of_outlets_and_of_joints_in_front() {
+    let at = |x, y| Point { x: Length::from_mm(x), y: Length::from_mm(y) };
+    let outer = Boundary {
+        points: vec![at(0, 0), at(8000, 0), at(8000, 4000), at(0, 4000)],
+        kinds: vec![Kind::Drip; 4],
+        ..Boundary::default()
+    };
+    let mut moved = 0;
+    let mut before = Vec::new();
+    for x in (1000..7000).step_by(500) {
+        let outlets = vec![Outlet { at: at(x, 150), diameter: Length::from_mm(100) }];
+        let job = job(vec![Roof { outer: outer.clone(), outlets, ..Roof::default() }]);
+        let plan = plan(&job).expect("a sound roof");
+        assert!(plan.findings.iter().all(|finding| finding.code != "joint_not_clear"), "{:?}", plan.findings);
+        let trims = &plan.roofs[0].trims;
+        let bottom = trims.runs.iter().position(|run| run.from == at(0, 0)).expect("a run");
+        let (clear, radius) = (Length::from_mm(150), Length::from_mm(50));
+        let outlet = Length::from_mm(x) + trims.runs[bottom].start.gain;
+        for &joint in &trims.runs[bottom].joints {
+            let lap = (joint, joint + Length::from_mm(50));
+            assert!(lap.1 <= outlet - radius - clear || lap.0 >= outlet + radius + clear, "{lap:?} at {outlet}");
+        }
+        moved += u32::from(!before.is_empty() && before != trims.runs[bottom].joints);
+        before.clone_from(&trims.runs[bottom].joints);
+        // Behind each lap of the trim, the batten is whole. Battens and trims begin 25 and 27 mm before the corner.
+        let battens = plan.cut_lists.iter().find(|list| list.material == Material::Batten).expect("battens");
+        let pieces = battens.bars.iter().flat_map(|bar| &bar.pieces).filter(|piece| piece.start_along.is_positive());
+        for piece in pieces {
+            let run = &trims.runs[piece.run];
+            let joint = piece.start_along + Length::from_mm(2);
+            for &lap in &run.joints {
+                let (from, to) = (lap - job.system.batten.joint_clear, lap + Length::from_mm(150));
+                assert!(joint <= from || joint >= to, "batten joint at {joint}, lap at {lap}");
+            }
+        }
+    }
+    assert!(moved > 0, "no outlet moved a joint");
 }

@@ -1,6 +1,7 @@
 //! Trims: what every edge gets, how its ends are cut, how it is fixed.
 
 mod batten;
+mod clear;
 mod corner;
 mod cut;
 mod development;
@@ -8,14 +9,15 @@ mod end;
 mod fixing;
 #[cfg(test)]
 mod law_tests;
+mod marking;
 mod result;
 mod set_out;
 #[cfg(test)]
 mod space_tests;
 
-pub(crate) use cut::letters;
 pub use development::{Development, FacetCut, develop};
-pub use fixing::fixings_on_line;
+pub use fixing::{fixing_line, fixing_order};
+pub(crate) use marking::letters;
 pub use result::{
     BarSource, Corner, CutList, End, Hand, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, TrimRun, Turn,
 };

@@ -81,8 +81,11 @@ pub struct TrimRun {
     pub end: End,
     /// Joints: where each lap begins, measured from the start of the cut length.
     pub joints: Vec<Length>,
-    /// Number of fixings along it.
+    /// Number of fixings along it, in all lines.
     pub fixings: u64,
+    /// Where the fixings of one line go, measured from the start of the cut length.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fixing_line: Vec<Length>,
 }
 
 /// One end of a run.

@@ -173,6 +173,7 @@ fn set_out_ring(
             end,
             joints: Vec::new(),
             fixings: 0,
+            fixing_line: Vec::new(),
         };
         if !run.cut_length.is_positive() {
             findings.push(short_run(path, ring.given_edge(stretch.first), &run));

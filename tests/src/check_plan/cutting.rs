@@ -143,9 +143,7 @@ fn check_list(job: &Job, plan: &Plan, list: &CutList, wanted: &[RunAt], faults: 
             continue;
         };
         if kind(list.material).is_some() {
-            let lines = u64::from(trim(&job.system, run.kind).fixing_lines);
-            let fixings = pieces.iter().map(|piece| lines * fixings(job, piece.length)).sum();
-            faults.same(run.fixings, fixings, || format!("{here} {}: fixings", run.mark));
+            check_fixings(job, run, &pieces, faults, &format!("{here} {}", run.mark));
         }
         faults.expect(wanted.contains(&at), || format!("{here}: run {} is made without need", run.mark));
         let (total, ends) = match list.material {
@@ -247,14 +245,41 @@ fn check_run(
     faults.same(run.joints.iter().map(|at| at.um()).collect(), joints, || format!("{here}: joints"));
 }
 
-/// Fixings on one line of a piece, the spaces between them no wider than allowed.
-fn fixings(job: &Job, piece: Length) -> u64 {
+/// Every piece is fixed at the end distance from either end (on a mitred end from its short point), with equal spaces no
+/// wider and no more than needed between, and no fixing twice.
+fn check_fixings(job: &Job, run: &TrimRun, pieces: &[&MarkedPiece], faults: &mut Faults, here: &str) {
     let fixing = &job.system.fixing;
-    let between = piece.um() - 2 * fixing.end_distance.um();
-    if between <= 0 {
-        return 1;
+    let line: Vec<i64> = run.fixing_line.iter().map(|at| at.um()).collect();
+    let lines = u64::from(trim(&job.system, run.kind).fixing_lines);
+    let begin = (run.start.gain - run.start.short + fixing.end_distance).um();
+    let end = (run.cut_length - run.end.gain + run.end.short - fixing.end_distance).um();
+    if lines == 0 || begin >= end {
+        faults.same(line.len(), usize::from(lines > 0), || format!("{here}: fixings of a short run"));
+        return;
     }
-    (1..).find(|&spaces| between <= spaces as i64 * fixing.spacing.um()).unwrap_or(1) + 1
+    let mut wanted = vec![begin, end];
+    for piece in pieces {
+        let (from, to) = (piece.start_along.um(), (piece.start_along + piece.length).um());
+        if from > 0 {
+            wanted.push(from + fixing.end_distance.um());
+        }
+        if to < run.cut_length.um() {
+            wanted.push(to - fixing.end_distance.um());
+        }
+    }
+    wanted.retain(|&at| begin <= at && at <= end);
+    wanted.sort_unstable();
+    wanted.dedup();
+    faults.expect(wanted.iter().all(|at| line.contains(at)), || format!("{here}: a piece's end is not fixed"));
+    let mut count = wanted.len() as i64;
+    for gap in wanted.windows(2).map(|pair| pair[1] - pair[0]) {
+        count += (1..).find(|spaces| gap <= spaces * fixing.spacing.um()).unwrap_or(1) - 1;
+    }
+    faults.same(line.len() as i64, count, || format!("{here}: fixings of one line"));
+    let widest = line.windows(2).map(|pair| pair[1] - pair[0]).max().unwrap_or(0);
+    faults.expect(widest <= fixing.spacing.um() + 1, || format!("{here}: fixings {widest} um apart"));
+    faults.expect(line.windows(2).all(|pair| pair[0] < pair[1]), || format!("{here}: fixings out of order"));
+    faults.same(run.fixings, lines * line.len() as u64, || format!("{here}: fixings"));
 }
 
 /// `a` to `z`, then `aa` and so on.
