@@ -1,7 +1,7 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
-//! `order.svg` and `cut_list.txt` to `out/`, or to the folder named.
+//! `cut_list.txt`, `order.svg` and `mixing.txt` to `out/`, or to the folder named.
 
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -119,6 +119,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("cut_list.svg", drawing::cut_list_svg(plan)),
         ("order.svg", drawing::order_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
+        ("mixing.txt", plan.mixing.iter().map(|mixing| mixing.card() + "\n").collect()),
     ];
     let write = |(file, text): (&str, String)| {
         let path = out.join(file);
@@ -138,6 +139,7 @@ fn report(plan: &Plan) -> String {
     push_findings(&mut text, plan);
     line!(text, "\n{}", drawing::cut_list_text(plan).trim_end());
     push_order(&mut text, plan);
+    push_mixing(&mut text, plan);
     line!(text, "\nBEFORE YOU START");
     for caution in &plan.cautions {
         bullet(&mut text, "-", caution);
@@ -157,22 +159,6 @@ fn push_roof(text: &mut String, roof: &RoofPlan) {
         let joints = if joints.is_empty() { "-".to_string() } else { joints.join(" ") };
         line!(text, "  {:<5}{line:>8}{cut:>8}  {start:<20} {end:<20} {:>7} {joints}", run.mark, run.fixings);
     }
-    let mat = &roof.mat;
-    if mat.strips.is_empty() {
-        return;
-    }
-    line!(
-        text,
-        "\n  mat: {} strips, lap {}, {:.2} m2 laid on {:.2} m2",
-        mat.strips.len(),
-        mat.lap,
-        mat.laid_m2,
-        mat.area_m2
-    );
-    for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
-        line!(text, "  {:<5}{:>8} x {:<6} roll {}", piece.mark, mm(piece.length), mm(piece.width), piece.roll);
-    }
-    line!(text, "  tape {:.2} m, patches {}", mat.tape.m(), mat.patches.iter().map(|patch| patch.layers).sum::<u32>());
 }
 
 fn push_findings(text: &mut String, plan: &Plan) {
@@ -202,6 +188,19 @@ fn push_order(text: &mut String, plan: &Plan) {
             line.packs.iter().map(|pack| format!("{} x {} {}", pack.count, pack.size, line.unit)).collect();
         let packs = if packs.is_empty() { "as sold".to_string() } else { packs.join(" + ") };
         line!(text, "  {:<28}{:>12}{:>12}  {packs}", line.name, amount(line.net), amount(line.allowance));
+    }
+}
+
+fn push_mixing(text: &mut String, plan: &Plan) {
+    if plan.mixing.is_empty() {
+        return;
+    }
+    line!(text, "\nMIXING (the cards say how)");
+    for mixing in &plan.mixing {
+        for batch in &mixing.batches {
+            let parts = format!("{} kg + {} g of {}", batch.mass_kg, batch.hardener_g, mixing.hardener);
+            line!(text, "  {:<20}{:>3} x {parts}, for {} m2", mixing.name, batch.count, batch.covers_m2);
+        }
     }
 }
 

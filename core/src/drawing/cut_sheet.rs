@@ -14,7 +14,7 @@ use super::paper::{self, FINE, Paper, Scale, THIN};
 use super::plan_sheet::whole_mm;
 use crate::cutting::Status;
 use crate::length::Length;
-use crate::plan::Plan;
+use crate::plan::{Plan, RoofPlan};
 use crate::trim::{BarSource, CutList, Hand, MarkedBar, MarkedPiece, Material, PieceEnd};
 
 /// Width of the column with a bar's number and source.
@@ -58,8 +58,36 @@ pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
             draw_bar(page, list, bar, scale, corner.y - head);
         }
     }
+    for roof in plan.roofs.iter().filter(|roof| !roof.mat.strips.is_empty()) {
+        mat_table(&mut pages, roof);
+    }
     let remark = "mm from the bar's left end, roof side up; dark: lap over, half dark: lap under";
     pages.into_sheets(plan, "cutting sheet", remark)
+}
+
+/// Width of one entry of a table of mat, and height of its rows.
+const ENTRY: f64 = 52.0;
+const ROW: f64 = 5.0;
+
+/// The pieces of mat of one roof in laying order: mark, length off the roll, width, roll.
+fn mat_table(pages: &mut Pages, roof: &RoofPlan) {
+    let pieces: Vec<_> = roof.mat.strips.iter().flat_map(|strip| &strip.pieces).collect();
+    let across = ((pages.width() - 6.0) / ENTRY) as usize;
+    for (index, row) in pieces.chunks(across.max(1)).enumerate() {
+        let head = if index == 0 || !pages.has_room(ROW) { HEADING } else { 0.0 };
+        let (page, corner) = pages.room(head + ROW);
+        if head > 0.0 {
+            page.bold(corner + At::new(3.0, -6.0), Anchor::Start, Lettering::Normal, "mat");
+            let what = format!("{}: length off the roll × width, in laying order", roof.name);
+            page.text(corner + At::new(15.0, -6.0), Anchor::Start, Lettering::Small, what);
+        }
+        for (column, piece) in row.iter().enumerate() {
+            let base = corner + At::new(3.0 + ENTRY * column as f64, -head - ROW + 1.6);
+            let size = format!("{} × {}  roll {}", whole_mm(piece.length), whole_mm(piece.width), piece.roll);
+            page.bold(base, Anchor::Start, Lettering::Small, piece.mark.as_str());
+            page.text(base + At::new(9.0, 0.0), Anchor::Start, Lettering::Small, size);
+        }
+    }
 }
 
 /// Bars, joints and status of a cut list in one line.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::cut_sheet::{material_name, summary};
 use crate::length::Length;
-use crate::plan::Plan;
+use crate::plan::{Plan, RoofPlan};
 use crate::trim::{BarSource, CutList, Hand, MarkedBar, MarkedPiece, Material, PieceEnd};
 
 /// Width of a drawn bar in characters: the whole fits an 80-column terminal.
@@ -25,7 +25,23 @@ pub(super) fn cut_list_text(plan: &Plan) -> String {
             write_bar(&mut text, list, bar);
         }
     }
+    for roof in plan.roofs.iter().filter(|roof| !roof.mat.strips.is_empty()) {
+        write_mat(&mut text, roof);
+    }
     text
+}
+
+/// The pieces of mat of one roof, in laying order.
+fn write_mat(text: &mut String, roof: &RoofPlan) {
+    let mat = &roof.mat;
+    let _ = writeln!(text, "\nMAT, {}: length off the roll x width, in laying order, lap {}", roof.name, mm(mat.lap));
+    let _ = writeln!(text);
+    for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
+        let size = format!("{} x {}", mm(piece.length), mm(piece.width));
+        let _ = writeln!(text, "    {:<6}{size:>16}   roll {}", piece.mark, piece.roll);
+    }
+    let patches: u64 = mat.patches.iter().map(|place| u64::from(place.layers)).sum();
+    let _ = writeln!(text, "    tape {} m, patches {patches}", (mat.tape.m() * 100.0).round() / 100.0);
 }
 
 fn write_bar(text: &mut String, list: &CutList, bar: &MarkedBar) {

@@ -228,26 +228,49 @@ pub(super) fn readable(along: At) -> At {
     if along.x < -1e-9 || (along.x < 1e-9 && along.y < 0.0) { -along } else { along }
 }
 
-/// The number of a piece of mat in a ring, at the first of several places that is free.
-///
-/// `rings` is the piece's outline on paper, `along` the strip's direction.
-pub(super) fn strip_number(room: &mut Room, layer: &mut Layer, mark: &str, rings: &[Line], along: At) -> bool {
-    let half = (lettering::width(mark, LETTERING, true) / 2.0 + 0.7).max(2.4);
-    for across in [0.5, 0.33, 0.67] {
-        let Some((from, to)) = widest_crossing(rings, along, across) else { continue };
-        for part in [0.5, 0.42, 0.58, 0.33, 0.67, 0.25, 0.75, 0.15, 0.85] {
-            let centre = from + (to - from) * part;
-            let place = Place::level(centre, 2.0 * half, 4.8);
-            if (to - from).norm() * part.min(1.0 - part) < half || !room.is_free(&place) {
-                continue;
-            }
-            room.take(place, Holder::Text);
-            layer.circle(centre, half, Some(THIN), Some(Ink::WHITE));
-            layer.bold(centre - At::new(0.0, LETTERING.mm() / 2.0), Anchor::Middle, LETTERING, mark);
-            return true;
-        }
+/// What a piece of mat's label says: its mark in a ring and, where there is room, its size off the roll.
+pub(super) struct StripLabel<'a> {
+    pub(super) mark: &'a str,
+    pub(super) size: String,
+    /// Its outline on paper.
+    pub(super) rings: Vec<Line>,
+    /// Unit vector along the strip.
+    pub(super) along: At,
+}
+
+impl StripLabel<'_> {
+    /// Draws the label at the first of several places that is free; false if there is none.
+    pub(super) fn draw(&self, room: &mut Room, layer: &mut Layer) -> bool {
+        let size = GAP + lettering::width(&self.size, LETTERING, false) + SIDE;
+        self.draw_with(room, layer, size) || self.draw_with(room, layer, 0.0)
     }
-    false
+
+    fn draw_with(&self, room: &mut Room, layer: &mut Layer, size: f64) -> bool {
+        let radius = (lettering::width(self.mark, LETTERING, true) / 2.0 + 0.7).max(2.4);
+        let half = radius + size / 2.0;
+        // How far the label reaches along the strip.
+        let reach = half * self.along.x.abs() + radius * self.along.y.abs();
+        for across in [0.5, 0.33, 0.67] {
+            let Some((from, to)) = widest_crossing(&self.rings, self.along, across) else { continue };
+            for part in [0.5, 0.42, 0.58, 0.33, 0.67, 0.25, 0.75, 0.15, 0.85] {
+                let centre = from + (to - from) * part;
+                let place = Place::level(centre, 2.0 * half, 2.0 * radius);
+                if (to - from).norm() * part.min(1.0 - part) < reach || !room.is_free(&place) {
+                    continue;
+                }
+                room.take(place, Holder::Text);
+                let ring = centre - At::new(size / 2.0, 0.0);
+                layer.circle(ring, radius, Some(THIN), Some(Ink::WHITE));
+                layer.bold(ring - At::new(0.0, LETTERING.mm() / 2.0), Anchor::Middle, LETTERING, self.mark);
+                if size > 0.0 {
+                    let start = ring + At::new(radius + GAP, -LETTERING.mm() / 2.0);
+                    layer.text(start, Anchor::Start, LETTERING, self.size.as_str());
+                }
+                return true;
+            }
+        }
+        false
+    }
 }
 
 /// The longest stretch inside the rings of the line along `along` that lies `across` of their extent over them.

@@ -46,7 +46,7 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
         });
     }
     if any(|roof| !roof.mat.strips.is_empty()) {
-        row(layer, "strip in laying order", &|layer, from, to| {
+        row(layer, "mat in laying order, off roll", &|layer, from, to| {
             let middle = (from + to) * 0.5;
             layer.circle(middle, 2.3, Some(THIN), Some(Ink::WHITE));
             layer.bold(middle - At::new(0.0, 1.25), Anchor::Middle, Lettering::Small, "1");

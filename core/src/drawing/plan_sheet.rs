@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::at::At;
-use super::label::{self, OPENING, OUTSIDE, RunLabel};
+use super::label::{OPENING, OUTSIDE, RunLabel, StripLabel};
 use super::lettering;
 use super::model::{Anchor, Layer, Lettering, Line, Sheet};
 use super::panel;
@@ -221,8 +221,13 @@ fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) 
         labels.extend(roof.trims.runs.iter().map(|run| run_label(run, view)));
         let along = At::new(roof.mat.direction.0, roof.mat.direction.1).unit();
         for piece in roof.mat.strips.iter().flat_map(|strip| &strip.pieces) {
-            let rings: Vec<Line> = piece.outline.iter().map(|ring| view.ring(ring)).collect();
-            let drawn = budget > 0 && label::strip_number(room, &mut layers.labels, &piece.mark, &rings, along);
+            let label = StripLabel {
+                mark: &piece.mark,
+                size: format!("{} × {}", whole_mm(piece.length), whole_mm(piece.width)),
+                rings: piece.outline.iter().map(|ring| view.ring(ring)).collect(),
+                along,
+            };
+            let drawn = budget > 0 && label.draw(room, &mut layers.labels);
             budget = budget.saturating_sub(1);
             unlabelled += usize::from(!drawn);
         }
