@@ -35,11 +35,12 @@ pub fn check(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Error> {
     for (i, reading) in survey.moisture.iter().enumerate() {
         in_range(&mut problems, format!("/survey/moisture/{i}/percent"), reading.percent, (0.0, 100.0), "%");
         if reading.roof >= roofs.len() {
-            problems.push(Error::new(
-                Code::NoSuchPlace,
-                format!("/survey/moisture/{i}/roof"),
-                format!("there is no roof {}: the job has {} (counted from 0)", reading.roof, roofs.len()),
-            ));
+            problems.push(no_roof(format!("/survey/moisture/{i}/roof"), reading.roof, roofs.len()));
+        }
+    }
+    for (i, reading) in survey.levels.iter().enumerate() {
+        if reading.roof >= roofs.len() {
+            problems.push(no_roof(format!("/survey/levels/{i}/roof"), reading.roof, roofs.len()));
         }
     }
     if let Some(surface_c) = survey.surface_c {
@@ -92,8 +93,7 @@ fn check_coat(problems: &mut Vec<Error>, path: &str, coat: &Coat, roof_count: us
         problems.push(Error::new(Code::NoSuchPlace, format!("{path}/layer"), message));
     }
     if coat.roof >= roof_count {
-        let message = format!("there is no roof {}: the job has {roof_count} (counted from 0)", coat.roof);
-        problems.push(Error::new(Code::NoSuchPlace, format!("{path}/roof"), message));
+        problems.push(no_roof(format!("{path}/roof"), coat.roof, roof_count));
     }
     // A year either way: a record of one job.
     let year = (-525_600.0, 525_600.0);
@@ -103,6 +103,10 @@ fn check_coat(problems: &mut Vec<Error>, path: &str, coat: &Coat, roof_count: us
         let message = format!("done at {} before it was begun at {}", coat.done_min, coat.begun_min);
         problems.push(Error::new(Code::BadReading, format!("{path}/done_min"), message));
     }
+}
+
+fn no_roof(path: String, roof: usize, count: usize) -> Error {
+    Error::new(Code::NoSuchPlace, path, format!("there is no roof {roof}: the job has {count} (counted from 0)"))
 }
 
 /// Every ring of every roof: its JSON Pointer, the kind its edges have where none is given, the ring.

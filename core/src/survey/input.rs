@@ -24,6 +24,9 @@ pub struct Survey {
     pub overlay: Length,
     /// Moisture readings of the deck.
     pub moisture: Vec<MoistureReading>,
+    /// Levels inside the outline, above the datum of the levels of its points.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub levels: Vec<LevelReading>,
     /// Surface temperature of the deck at the time of work, in degrees Celsius.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub surface_c: Option<f64>,
@@ -109,6 +112,19 @@ pub struct Coat {
     /// Whether rain or dew fell on it before the next coat.
     #[serde(default)]
     pub wetted: bool,
+}
+
+/// One level of the deck inside the outline.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LevelReading {
+    /// Which roof, from 0.
+    #[serde(default)]
+    pub roof: usize,
+    /// Where on it.
+    pub at: Point,
+    /// Height above the datum.
+    pub level: Length,
 }
 
 /// One moisture reading.

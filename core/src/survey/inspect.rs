@@ -28,6 +28,11 @@ const UPSTAND_BASIS: &str = "system limit; 150 mm above the finished roof (BS 62
 /// | `covering_to_ask` | caution | the system has no rule for the covering |
 /// | `boards_thin`, `joists_wide` | refuse | the boards do not carry the roof |
 /// | `boards_unlisted` | caution | the system has no rule for the boards |
+/// | `no_way_out` | refuse | no edge is a drip and there is no outlet |
+/// | `one_way_out` | caution | no edge is a drip and there is one outlet |
+/// | `fall`, `not_flat` | caution | the plane through the levels is too flat, or no flat roof |
+/// | `not_one_plane` | note | the levels do not lie in one plane |
+/// | `low_side_closed`, `hollow` | caution | water gathers at a corner, or stands inside |
 /// | `not_surveyed` | note | covering, bond or soundness are not said |
 /// | `old_covering` | note | old felt, board or another unknown layer may be there |
 pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
@@ -35,6 +40,7 @@ pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding>
     moisture(roofs, system, survey, &mut findings);
     super::deck::inspect(system, survey, &mut findings);
     upstands(roofs, system, survey, &mut findings);
+    super::fall::inspect(roofs, system, survey, &mut findings);
     if survey.covering.is_none_or(Covering::may_hide_asbestos) {
         findings.push(Finding::new(
             Grade::Note,
@@ -177,7 +183,7 @@ mod tests {
     fn roof(kind: Kind, upstands: Vec<UpstandRoom>) -> Roof {
         let corners = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)];
         let points = corners.iter().map(|&(x, y)| (MM(x), MM(y)).into()).collect();
-        Roof { outer: Boundary { points, kinds: vec![kind; 4], upstands, ..Boundary::default() }, ..Roof::default() }
+        Roof { outer: Boundary { points, kinds: vec![Kind::Drip, kind, kind, kind], upstands, ..Boundary::default() }, ..Roof::default() }
     }
 
     fn dry() -> Survey {

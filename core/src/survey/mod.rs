@@ -7,11 +7,13 @@
 pub mod adjust;
 mod check;
 mod deck;
+mod fall;
 pub mod imperial;
 mod input;
 mod inspect;
 pub mod traverse;
 
 pub use check::check;
-pub use input::{Board, Boards, Coat, Covering, MoistureReading, Survey};
+pub use fall::{Fall, fall};
+pub use input::{Board, Boards, Coat, Covering, LevelReading, MoistureReading, Survey};
 pub use inspect::inspect;

@@ -198,6 +198,8 @@ impl Problems {
         self.number(Code::BadRate, "/limits/dew_margin_k", limits.dew_margin_k, (0.0, 20.0));
         self.number(Code::BadRate, "/limits/humidity_percent", limits.humidity_percent, (1.0, 100.0));
         self.number(Code::BadRate, "/limits/pot_life_share", limits.pot_life_share, (0.1, 1.0));
+        self.number(Code::BadRate, "/limits/fall", limits.fall, (0.0, 0.17));
+        self.length(code, "/limits/plane_deviation", limits.plane_deviation, 0, LARGEST);
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
         self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
         self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);

@@ -192,6 +192,9 @@ impl Default for Limits {
             // Timber of service class 2 averages no more than 20 % (EN 1995-1-1, 2.3.1.3); as a gate: common practice.
             moisture_percent: 20.0,
             pot_life_share: 0.75,
+            // Finished falls of at least 1:80 (BS 6229:2018, as summarised by warranty guides).
+            fall: 0.0125,
+            plane_deviation: mm(15),
             // ISO 8502-4 as summarised by coating guides; 85 % stands beside it in coating practice.
             dew_margin_k: 3.0,
             humidity_percent: 85.0,

@@ -17,6 +17,10 @@ pub struct Limits {
     pub humidity_percent: f64,
     /// Share of the pot life within which a batch has to be used up.
     pub pot_life_share: f64,
+    /// Least fall of the roof: drop per run, so that 0.0125 is 1:80.
+    pub fall: f64,
+    /// The farthest that levels of one slope lie off their plane.
+    pub plane_deviation: Length,
     /// Least height of an upstand above the finished roof.
     pub upstand: Length,
     /// What the finished build-up takes off an upstand measured from the old deck.
