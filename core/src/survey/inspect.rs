@@ -183,7 +183,10 @@ mod tests {
     fn roof(kind: Kind, upstands: Vec<UpstandRoom>) -> Roof {
         let corners = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)];
         let points = corners.iter().map(|&(x, y)| (MM(x), MM(y)).into()).collect();
-        Roof { outer: Boundary { points, kinds: vec![Kind::Drip, kind, kind, kind], upstands, ..Boundary::default() }, ..Roof::default() }
+        Roof {
+            outer: Boundary { points, kinds: vec![Kind::Drip, kind, kind, kind], upstands, ..Boundary::default() },
+            ..Roof::default()
+        }
     }
 
     fn dry() -> Survey {
