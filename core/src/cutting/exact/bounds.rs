@@ -4,8 +4,8 @@
 //! themselves are held up to the stock's length, and dual-feasible functions up to one. `step_prices` are those of the
 //! classical functions behind the bound L2 (Martello and Toth 1990; Fekete and Schepers 2001).
 
-use super::Certificate;
 use super::reduce::Core;
+use super::{Certificate, Instance};
 
 /// What is to be least and under which limits: the cost, or the tie among answers of limited cost.
 #[derive(Clone, Debug)]
@@ -50,14 +50,18 @@ impl Prices {
     }
 
     /// In the original indices.
-    pub(super) fn certificate(&self, core: &Core, items: usize, stocks: usize, cost_limit: u64) -> Certificate {
-        let mut prices = vec![0; items];
+    pub(super) fn certificate(&self, core: &Core, instance: &Instance, cost_limit: u64) -> Certificate {
+        let mut prices = vec![0; instance.items.len()];
         for (kind, &price) in self.item.iter().enumerate() {
             for &(i, _) in core.origins(kind) {
                 prices[i] = price;
             }
         }
-        let mut supply_prices = vec![0; stocks];
+        // Stock of which there is none can hold any price.
+        let all: u64 =
+            self.item.iter().zip(&core.count).fold(0, |sum, (&p, &c)| sum.saturating_add(p.saturating_mul(c)));
+        let mut supply_prices: Vec<u64> =
+            instance.stocks.iter().map(|s| if s.supply == Some(0) { all } else { 0 }).collect();
         for (s, &price) in self.supply.iter().enumerate() {
             supply_prices[core.stock_origin(s)] = price;
         }

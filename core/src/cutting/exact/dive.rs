@@ -95,7 +95,7 @@ pub(super) fn run(search: &mut Search<'_>, mut dive: Dive, depth: usize, mut cho
             &dive.state,
             &mut dive.pool,
             &dive.basis,
-            Pricing { allowed, thorough: Thorough::Quick },
+            Pricing { allowed, thorough: Thorough::Quick, enough: f64::MIN },
             &mut search.meter,
         );
         // No proof is wanted here: the value of the fractional solution tells well enough whether to go on.

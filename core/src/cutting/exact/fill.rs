@@ -178,7 +178,7 @@ pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter:
                 most[first] -= 1;
                 capacity -= rest.length[first];
             }
-            let load = Load { length: rest.length, most: &most, price: &price, apart: &[] };
+            let load = Load { length: rest.length, most: &most, price: &price, apart: &[], banned: &[] };
             let mut uses = knapsack::good(&load, capacity, 400, meter);
             if forced {
                 match uses.binary_search_by_key(&(first as u32), |u| u.0) {

@@ -34,6 +34,8 @@ pub(super) struct Load<'a> {
     pub(super) price: &'a [u64],
     /// For each kind, the kinds that must not share a stock with it.
     pub(super) apart: &'a [Vec<u32>],
+    /// For each stock, the kinds that must not be cut from it.
+    pub(super) banned: &'a [Vec<u32>],
 }
 
 /// A stock and what a pattern on it must exceed to be worth having.
@@ -156,6 +158,7 @@ struct Walk<'a> {
     total: u64,
     stock: u32,
     allowed: Option<Allowed<'a>>,
+    banned: &'a [Vec<u32>],
     /// Best value by position and capacity, if the dynamic program was run.
     table: Option<&'a Table>,
 }
@@ -262,7 +265,17 @@ impl Walk<'_> {
             return;
         }
         let apart = self.apart;
-        for &kind in &apart[self.sorted.kind[j] as usize] {
+        self.count_bars(&apart[self.sorted.kind[j] as usize], on);
+    }
+
+    fn ban(&mut self, stock: u32, on: bool) {
+        if let Some(banned) = self.banned.get(stock as usize) {
+            self.count_bars(banned, on);
+        }
+    }
+
+    fn count_bars(&mut self, kinds: &[u32], on: bool) {
+        for &kind in kinds {
             let place = self.place[kind as usize];
             if place != u32::MAX {
                 if on {
@@ -409,7 +422,7 @@ pub(super) fn search(
     for (j, &kind) in sorted.kind.iter().enumerate() {
         place[kind as usize] = j as u32;
     }
-    let clash_free = load.apart.iter().all(Vec::is_empty);
+    let clash_free = load.apart.iter().all(Vec::is_empty) && load.banned.iter().all(Vec::is_empty);
     let mut walk = Walk {
         sorted: &sorted,
         apart: if clash_free { &[] } else { load.apart },
@@ -423,6 +436,7 @@ pub(super) fn search(
         total: 0,
         stock: 0,
         allowed,
+        banned: if clash_free { &[] } else { load.banned },
         table: None,
     };
     if thorough == Thorough::Quick {
@@ -488,8 +502,9 @@ fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, 
     let mut complete = true;
     let mut used = 0_u64;
     walk.stock = target.stock;
+    walk.ban(target.stock, true);
     for j in 0..kinds {
-        if walk.sorted.length[j] > target.capacity {
+        if walk.sorted.length[j] > target.capacity || walk.barred[j] > 0 {
             continue;
         }
         if walk.bound(j, target.capacity) <= target.threshold {
@@ -517,6 +532,7 @@ fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, 
             found = true;
         }
     }
+    walk.ban(target.stock, false);
     meter.spend(kinds as u64);
     (found, complete)
 }
@@ -538,6 +554,7 @@ pub(super) fn good(load: &Load<'_>, capacity: u64, steps: u64, meter: &mut Meter
         total: 0,
         stock: 0,
         allowed: None,
+        banned: &[],
         table: None,
     };
     walk.descend(0, capacity, 0);

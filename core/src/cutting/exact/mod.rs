@@ -18,6 +18,7 @@
 //! price than its stock costs, so a bound never rests on rounding; [`Certificate`] carries it to whoever checks.
 
 mod bounds;
+mod branch;
 mod dive;
 mod fill;
 mod knapsack;

@@ -23,6 +23,8 @@ pub(super) struct State {
     pub(super) count: Vec<u64>,
     /// For each item, the items that must not share a stock with it.
     pub(super) apart: Vec<Vec<u32>>,
+    /// For each stock, the items that must not be cut from it.
+    pub(super) banned: Vec<Vec<u32>>,
     pub(super) supply: Vec<Option<u64>>,
     pub(super) cost_limit: Option<u64>,
 }
@@ -33,6 +35,7 @@ impl State {
             length: core.length.clone(),
             count: core.count.clone(),
             apart: vec![Vec::new(); core.length.len()],
+            banned: vec![Vec::new(); core.stocks.len()],
             supply: core.stocks.iter().map(|s| s.supply).collect(),
             cost_limit: aim.cost_limit,
         }
@@ -40,7 +43,13 @@ impl State {
 
     /// Whether no item of the pattern is used more often than it is wanted.
     pub(super) fn admits(&self, column: &Column) -> bool {
-        column.uses.iter().all(|&(i, n)| n <= self.count[i as usize]) && self.supply[column.stock as usize] != Some(0)
+        !column.uses.is_empty()
+            && column.uses.iter().all(|&(i, n)| n <= self.count[i as usize])
+            && self.supply[column.stock as usize] != Some(0)
+    }
+
+    pub(super) fn is_banned(&self, item: u32, stock: u32) -> bool {
+        self.banned[stock as usize].contains(&item)
     }
 
     pub(super) fn is_done(&self) -> bool {
@@ -54,6 +63,8 @@ pub(super) struct Pricing<'a> {
     /// Which patterns may be used; `None` for all.
     pub(super) allowed: Option<Allowed<'a>>,
     pub(super) thorough: Thorough,
+    /// Columns need not be sought once the fractional solution is worth no more than this.
+    pub(super) enough: f64,
 }
 
 /// A solved relaxation.
@@ -68,6 +79,8 @@ pub(super) struct Relaxed {
     pub(super) bound: u64,
     /// The aim of the fractional solution: no bound, but near it.
     pub(super) value: f64,
+    /// Ended because the solution was worth no more than was asked.
+    pub(super) enough: bool,
     /// The fractional solution leaves demand unmet: no completion may exist.
     pub(super) short: bool,
 }
@@ -75,7 +88,7 @@ pub(super) struct Relaxed {
 /// Greatest price of one stock.
 const WHOLE: u64 = 1 << 40;
 
-/// Solves the relaxation of `state`; columns found are added to `pool`. Stops early once the bound reaches `cutoff`.
+/// Solves the relaxation of `state`; columns found are added to `pool`.
 pub(super) fn relax(
     core: &Core,
     aim: &Aim,
@@ -85,7 +98,7 @@ pub(super) fn relax(
     pricing: Pricing<'_>,
     meter: &mut Meter,
 ) -> Relaxed {
-    let Pricing { allowed, thorough } = pricing;
+    let Pricing { allowed, thorough, enough } = pricing;
     let kinds = state.length.len();
     // Rows: items still wanted, limited stocks, the limit on cost.
     let mut row_of = vec![u32::MAX; kinds];
@@ -159,11 +172,16 @@ pub(super) fn relax(
     let mut shrink = 4.0e-9;
     let mut prices = None;
     let mut bound = 0;
+    let mut is_enough = false;
 
     loop {
         lp.solve();
         meter.spend(lp.take_work());
         if meter.spent() {
+            break;
+        }
+        if lp.value() * unit as f64 <= enough {
+            is_enough = true;
             break;
         }
         let dual = lp.duals();
@@ -192,7 +210,8 @@ pub(super) fn relax(
                     .saturating_add(cost.saturating_mul(core.stocks[s].cost)),
             })
             .collect();
-        let load = Load { length: &state.length, most: &most, price: &item, apart: &state.apart };
+        let load =
+            Load { length: &state.length, most: &most, price: &item, apart: &state.apart, banned: &state.banned };
         let mut haul = knapsack::search(&load, &targets, want, Thorough::Quick, allowed, meter);
         if haul.finds.is_empty() && !haul.complete && thorough == Thorough::Complete {
             haul = knapsack::search(&load, &targets, want, Thorough::Complete, allowed, meter);
@@ -232,5 +251,5 @@ pub(super) fn relax(
     let levels = lp.levels().filter(|&(_, x)| x > 1.0e-6).filter_map(|(c, x)| proper(c).map(|at| (at, x))).collect();
     let basis = lp.levels().filter_map(|(c, _)| proper(c)).collect();
     let value = lp.value() * unit as f64;
-    Relaxed { levels, basis, prices, bound, value, short: lp.shortfall() > 1.0e-4 }
+    Relaxed { levels, basis, prices, bound, value, enough: is_enough, short: lp.shortfall() > 1.0e-4 }
 }

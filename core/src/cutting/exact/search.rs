@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::bounds::{self, Aim, Prices};
+use super::branch;
 use super::dive::{self, Dive};
 use super::fill::{self, Rest, Values};
 use super::knapsack::Thorough;
@@ -39,6 +40,13 @@ impl Search<'_> {
     /// The aim of the best answer, or `u64::MAX`.
     pub(super) fn best_value(&self) -> u64 {
         self.best.as_ref().map_or(u64::MAX, |cuts| self.value(cuts))
+    }
+
+    /// What an answer must stay below to be of interest; without an answer, just above the worst that one could be.
+    pub(super) fn cutoff(&self) -> u64 {
+        let count: u64 = self.core.count.iter().sum();
+        let worst = count.saturating_mul(self.aim.value.iter().copied().max().unwrap_or(0));
+        self.best_value().min(worst.saturating_add(1))
     }
 
     /// Nothing better than the best can exist.
@@ -187,7 +195,7 @@ impl Search<'_> {
             &state,
             &mut pool,
             &[],
-            Pricing { allowed: None, thorough: Thorough::Complete },
+            Pricing { allowed: None, thorough: Thorough::Complete, enough: f64::MIN },
             &mut self.meter,
         );
         self.pool.clone_from(&pool);
@@ -197,9 +205,18 @@ impl Search<'_> {
         if self.closed() {
             return true;
         }
-        let dive = Dive { state, pool, basis: relaxed.basis, fixed: Vec::new(), fixed_value: 0 };
+        let dive = Dive {
+            state: state.clone(),
+            pool: pool.clone(),
+            basis: relaxed.basis.clone(),
+            fixed: Vec::new(),
+            fixed_value: 0,
+        };
         dive::run(self, dive, 0, 3);
-        self.closed()
+        if self.closed() {
+            return true;
+        }
+        branch::run(self, state, pool, relaxed.basis)
     }
 }
 
@@ -225,15 +242,13 @@ pub(super) fn solve(
     let rounds = 20;
     let cost_proven = search.run(rounds);
     if search.best.is_none() {
-        let ceiling = core.count.iter().map(|&c| u128::from(c)).sum::<u128>()
-            * u128::from(core.stocks.iter().map(|s| s.cost).max().unwrap_or(0));
-        let short = u128::from(search.bound) > ceiling || supply_is_short(&core);
+        let short = cost_proven || search.bound >= search.cutoff() || supply_is_short(&core);
         return Err(if short { Refusal::Short } else { Refusal::NotFound });
     }
     let cost = search.best_value();
     let bound = search.bound.min(cost);
     let prices = std::mem::take(&mut search.prices);
-    let certificate = prices.certificate(&core, instance.items.len(), instance.stocks.len(), 0);
+    let certificate = prices.certificate(&core, instance, 0);
     let bound = if cost_proven { cost } else { bound };
 
     // The second aim, among answers of no more cost.
@@ -246,7 +261,7 @@ pub(super) fn solve(
         tie_proven = search.run(0);
         let tie = search.best_value();
         tie_bound = if tie_proven { tie } else { search.bound.min(tie) };
-        tie_certificate = Some(search.prices.certificate(&core, instance.items.len(), instance.stocks.len(), cost));
+        tie_certificate = Some(search.prices.certificate(&core, instance, cost));
     }
     let nodes = search.meter.nodes();
     let cuts = search.best.take().unwrap_or_default();
