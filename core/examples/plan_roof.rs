@@ -118,6 +118,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("plan.svg", drawing::plan_svg(plan)),
         ("cut_list.svg", drawing::cut_list_svg(plan)),
         ("order.svg", drawing::order_svg(plan)),
+        ("templates.svg", drawing::template_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
         ("mixing.txt", plan.mixing.iter().map(|mixing| mixing.card() + "\n").collect()),
     ];

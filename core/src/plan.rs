@@ -13,7 +13,7 @@ use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
 use crate::survey;
 use crate::takeoff::{self, RoofWork, TakeoffLine};
-use crate::trim::{self, CutList, RoofTrims};
+use crate::trim::{self, CutList, EndTemplate, RoofTrims};
 use crate::wet::{self, Mixing};
 use crate::wire::{self, Document};
 
@@ -31,6 +31,9 @@ pub struct Plan {
     pub roofs: Vec<RoofPlan>,
     /// How to cut trims and battens.
     pub cut_lists: Vec<CutList>,
+    /// How to mark and cut the mitred ends of trims, one template for all ends alike.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub templates: Vec<EndTemplate>,
     /// How every layer with hardener is mixed at the surface temperature that was read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub mixing: Vec<Mixing>,
@@ -173,6 +176,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         name: job.name.clone(),
         roofs: roofs.collect(),
         cut_lists: trims.cut_lists,
+        templates: trims.templates,
         mixing: Vec::new(),
         takeoff: Vec::new(),
         findings: survey::inspect(&job.roofs, &job.system, &job.survey),

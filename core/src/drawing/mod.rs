@@ -22,6 +22,7 @@ mod paper;
 mod place;
 mod plan_sheet;
 mod svg;
+mod template_sheet;
 #[cfg(test)]
 mod tests;
 mod view;
@@ -107,6 +108,26 @@ pub fn roof_svg(plan: &Plan, roof: usize) -> Result<String, Error> {
 /// [`cutting_sheets`] as one SVG, the sheets below one another.
 pub fn cut_list_svg(plan: &Plan) -> String {
     svg::stacked(&cutting_sheets(plan))
+}
+
+/// Full-size templates of all mitred ends, each on as many sheets as it takes. Empty where no end is mitred.
+///
+/// ```
+/// use upstand::{Job, drawing};
+///
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// // All starts are alike, and all ends.
+/// assert_eq!(drawing::template_sheets(&upstand::plan(&job)?).len(), 2);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn template_sheets(plan: &Plan) -> Vec<Sheet> {
+    template_sheet::sheets(plan)
+}
+
+/// [`template_sheets`] as one SVG, the sheets below one another.
+pub fn template_svg(plan: &Plan) -> String {
+    svg::stacked(&template_sheets(plan))
 }
 
 /// The cut lists as plain text for a terminal: 80 columns, one line for each piece.

@@ -10,12 +10,16 @@
 //! `asin(cos s * sin(t / 2))`: the formulas for sprung mouldings in tables of carpentry, where `W = 180 - t` is the
 //! angle of the corner and `tan(t / 2) = 1 / tan(W / 2)`.
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::length::Length;
 use crate::roof::Bend;
-use crate::system::Section;
+use crate::system::{Leg, Section};
 
 /// A mitred end, developed.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct Development {
     /// For each point of the section: its girth, and how far the fold line there runs beyond the corner.
     pub mark: Vec<(Length, Length)>,
@@ -24,8 +28,11 @@ pub struct Development {
 }
 
 /// The cut across one facet laid flat.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub struct FacetCut {
+    /// What the facet is.
+    pub leg: Leg,
     /// Width of the facet.
     pub width: Length,
     /// Turn of the cut from square across, in degrees: positive where the trim gets longer along the section.
@@ -69,18 +76,24 @@ pub fn develop(section: &Section, bend: Bend) -> Development {
     let girth = section.girth();
     let along = |u: Length| super::end::nearest(u.um() as f64 * tan);
     let mark = section.points.iter().zip(&girth).map(|(&(u, _), &girth)| (girth, along(u))).collect();
-    let facets = section.points.windows(2).map(|ends| {
+    let facets = section.points.windows(2).enumerate().map(|(i, ends)| {
         let (du, dv) = ((ends[1].0 - ends[0].0).mm(), (ends[1].1 - ends[0].1).mm());
         let width = (du * du + dv * dv).sqrt();
         // Repeated points make no facet; they are refused where a section is checked.
         let (level, plumb) = if width > 0.0 { (du / width, dv / width) } else { (0.0, 0.0) };
         FacetCut {
+            leg: section.leg(i).unwrap_or(Leg::Return),
             width: super::end::nearest(width * 1_000.0),
-            mitre_deg: libm::atan(level * tan).to_degrees(),
-            bevel_deg: libm::asin((-plumb * sin).clamp(-1.0, 1.0)).to_degrees(),
+            mitre_deg: rounded(libm::atan(level * tan)),
+            bevel_deg: rounded(libm::asin((-plumb * sin).clamp(-1.0, 1.0))),
         }
     });
     Development { mark, facets: facets.collect() }
+}
+
+/// Degrees, rounded to a millionth; never a negative zero.
+fn rounded(radians: f64) -> f64 {
+    (radians.to_degrees() * 1e6).round() / 1e6 + 0.0
 }
 
 #[cfg(test)]

@@ -14,6 +14,7 @@ mod result;
 mod set_out;
 #[cfg(test)]
 mod space_tests;
+mod template;
 
 pub use development::{Development, FacetCut, develop};
 pub use fixing::{fixing_line, fixing_order};
@@ -22,3 +23,4 @@ pub use result::{
     BarSource, Corner, CutList, End, Hand, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, TrimRun, Turn,
 };
 pub use set_out::{SetOut, check, set_out};
+pub use template::{EndTemplate, RunEnd};

@@ -4,11 +4,12 @@ use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
 use crate::job::Job;
 use crate::length::Length;
-use crate::roof::{Bend, Kind, Outline, OutlineRing};
+use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch};
 
-use super::corner::meet;
+use super::corner::{Meeting, meet};
 use super::cut::{check_cutting, cut_lists};
-use super::result::{Corner, CutList, RoofTrims, TrimRun};
+use super::result::{Corner, CutList, End, RoofTrims, TrimRun};
+use super::template::{EndTemplate, RunEnd, Templates};
 
 /// What the trim stage works out for a job.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -17,6 +18,8 @@ pub struct SetOut {
     pub roofs: Vec<RoofTrims>,
     /// How to cut trims and battens, over all roofs.
     pub cut_lists: Vec<CutList>,
+    /// How to mark and cut mitred ends, over all roofs.
+    pub templates: Vec<EndTemplate>,
     /// What a person has to look at.
     pub findings: Vec<Finding>,
 }
@@ -48,20 +51,19 @@ pub struct SetOut {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
-    let mut marks = Marks::default();
-    let mut out = SetOut::default();
+    let mut draft = Draft { job, marks: Marks::default(), templates: Templates::default(), findings: Vec::new() };
+    let mut roofs = Vec::with_capacity(outlines.len());
     for (i, outline) in outlines.iter().enumerate() {
         let mut trims = RoofTrims::default();
         for (r, ring) in outline.rings.iter().enumerate() {
-            let path = ring_path(i, r);
-            set_out_ring(job, ring, r, &path, &mut marks, &mut trims, &mut out.findings)?;
+            draft.ring(ring, r, &ring_path(i, r), &mut trims)?;
         }
-        out.roofs.push(trims);
+        roofs.push(trims);
     }
-    let (cut_lists, findings) = cut_lists(job, outlines, &mut out.roofs)?;
-    out.cut_lists = cut_lists;
-    out.findings.extend(findings);
-    Ok(out)
+    let Draft { templates, mut findings, .. } = draft;
+    let (cut_lists, more) = cut_lists(job, outlines, &mut roofs)?;
+    findings.extend(more);
+    Ok(SetOut { roofs, cut_lists, templates: templates.into_sorted(), findings })
 }
 
 /// Everything that keeps the trims of these outlines from being set out: corners for which the corner table has no
@@ -120,77 +122,105 @@ impl Marks {
     }
 }
 
-fn set_out_ring(
-    job: &Job,
-    ring: &OutlineRing,
-    ring_index: usize,
-    path: &str,
-    marks: &mut Marks,
-    trims: &mut RoofTrims,
-    findings: &mut Vec<Finding>,
-) -> Result<(), Error> {
-    let count = ring.stretches.len();
-    // At least the grid, so that a system that was not checked does no harm.
-    let increment = job.system.cutting_increment.max(Length::from_um(1));
-    let first_run = trims.runs.len();
-    let mut meetings = Vec::with_capacity(count);
-    for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
-        let before = &ring.stretches[(k + count - 1) % count];
-        let place = format!("{path}/points/{}", ring.given_point(stretch.first));
-        let Some(meeting) = meet(&job.system, before.kind, stretch.kind, vertex) else {
-            return Err(no_rule(place, before.kind, stretch.kind, vertex.plan));
-        };
-        if meeting.too_sharp {
-            findings.push(mitre_limit(&place, vertex.plan.degrees(), job.system.limits.sharpest_mitre_deg));
+/// What grows as ring after ring is set out.
+struct Draft<'a> {
+    job: &'a Job,
+    marks: Marks,
+    templates: Templates,
+    findings: Vec<Finding>,
+}
+
+impl Draft<'_> {
+    fn ring(&mut self, ring: &OutlineRing, index: usize, path: &str, trims: &mut RoofTrims) -> Result<(), Error> {
+        let meetings = self.corners(ring, index, path, trims)?;
+        let count = ring.stretches.len();
+        for (k, stretch) in ring.stretches.iter().enumerate() {
+            let next = (k + 1) % count;
+            let run = self.run(ring, index, stretch, meetings[k].after.clone(), meetings[next].before.clone());
+            let section = &self.job.system.trims.of(run.kind).section;
+            let (start_bend, end_bend) = (ring.vertices[k].laid, ring.vertices[next].laid);
+            if run.cut_length.is_positive() {
+                self.templates.add(section, start_bend, &run.start, (run.kind, RunEnd::Start), &run.mark);
+                self.templates.add(section, end_bend, &run.end, (run.kind, RunEnd::End), &run.mark);
+            }
+            let place = || format!("{path}/points/{}", ring.given_edge(stretch.first));
+            if !run.cut_length.is_positive() {
+                self.findings.push(short_run(place(), &run));
+            } else if (run.line_length + run.start.short + run.end.short).is_negative() {
+                self.findings.push(pointed_run(place(), &run));
+            }
+            trims.runs.push(run);
         }
-        trims.corners.push(Corner {
-            ring: ring_index,
-            point: stretch.first,
-            at: ring.points[stretch.first],
-            turn: meeting.turn,
-            turn_deg: vertex.plan.degrees(),
-            before: first_run + (k + count - 1) % count,
-            after: first_run + k,
-            patches: meeting.patches,
-        });
-        meetings.push(meeting);
+        Ok(())
     }
-    for (k, stretch) in ring.stretches.iter().enumerate() {
-        let start = meetings[k].after.clone();
-        let end = meetings[(k + 1) % count].before.clone();
+
+    /// Adds the ring's corners; says what the trims do at each.
+    fn corners(
+        &mut self,
+        ring: &OutlineRing,
+        index: usize,
+        path: &str,
+        trims: &mut RoofTrims,
+    ) -> Result<Vec<Meeting>, Error> {
+        let (count, first_run) = (ring.stretches.len(), trims.runs.len());
+        let mut meetings = Vec::with_capacity(count);
+        for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
+            let before = (k + count - 1) % count;
+            let before_kind = ring.stretches[before].kind;
+            let place = format!("{path}/points/{}", ring.given_point(vertex.point));
+            let Some(meeting) = meet(&self.job.system, before_kind, stretch.kind, vertex) else {
+                return Err(no_rule(place, before_kind, stretch.kind, vertex.plan));
+            };
+            let turn_deg = vertex.plan.degrees();
+            if meeting.too_sharp {
+                self.findings.push(mitre_limit(place, turn_deg, self.job.system.limits.sharpest_mitre_deg));
+            }
+            trims.corners.push(Corner {
+                ring: index,
+                point: vertex.point,
+                at: ring.points[vertex.point],
+                turn: meeting.turn,
+                turn_deg,
+                before: first_run + before,
+                after: first_run + k,
+                patches: meeting.patches,
+            });
+            meetings.push(meeting);
+        }
+        Ok(meetings)
+    }
+
+    fn run(&mut self, ring: &OutlineRing, index: usize, stretch: &Stretch, start: End, end: End) -> TrimRun {
         let n = ring.points.len();
-        let mut run = TrimRun {
-            mark: marks.next(stretch.kind),
+        // At least the grid, so that a system that was not checked does no harm.
+        let increment = self.job.system.cutting_increment.max(Length::from_um(1));
+        let cut_length = (stretch.length + start.gain + end.gain).round_up(increment);
+        TrimRun {
+            mark: self.marks.next(stretch.kind),
             kind: stretch.kind,
-            ring: ring_index,
+            ring: index,
             first_edge: stretch.first,
             edge_count: stretch.edges,
             from: ring.points[stretch.first],
             to: ring.points[(stretch.first + stretch.edges) % n],
             line_length: stretch.length,
-            cut_length: (stretch.length + start.gain + end.gain).round_up(increment),
+            cut_length: cut_length.max(Length::ZERO),
             start,
             end,
             joints: Vec::new(),
             fixings: 0,
             fixing_line: Vec::new(),
-        };
-        if !run.cut_length.is_positive() {
-            findings.push(short_run(path, ring.given_edge(stretch.first), &run));
-            run.cut_length = Length::ZERO;
         }
-        trims.runs.push(run);
     }
-    Ok(())
 }
 
-fn mitre_limit(place: &str, turn: f64, sharpest: f64) -> Finding {
+fn mitre_limit(place: String, turn: f64, sharpest: f64) -> Finding {
     let interior = 180.0 - turn;
     let sharp = interior.min(360.0 - interior);
     Finding {
         grade: Grade::Caution,
         code: "mitre_limit".into(),
-        place: place.into(),
+        place,
         value: Some(sharp),
         limit: Some(sharpest),
         unit: Some("deg".into()),
@@ -202,11 +232,11 @@ fn mitre_limit(place: &str, turn: f64, sharpest: f64) -> Finding {
     }
 }
 
-fn short_run(path: &str, edge: usize, run: &TrimRun) -> Finding {
+fn short_run(place: String, run: &TrimRun) -> Finding {
     Finding {
         grade: Grade::Caution,
         code: "short_run".into(),
-        place: format!("{path}/points/{edge}"),
+        place,
         value: Some(run.line_length.mm()),
         limit: None,
         unit: Some("mm".into()),
@@ -215,6 +245,23 @@ fn short_run(path: &str, edge: usize, run: &TrimRun) -> Finding {
             "Run {} along an edge of {} is taken up whole by its neighbours' trims: no piece is cut for it. Cover the \
              place with what meets there.",
             run.mark, run.line_length
+        ),
+    }
+}
+
+fn pointed_run(place: String, run: &TrimRun) -> Finding {
+    Finding {
+        grade: Grade::Note,
+        code: "pointed_run".into(),
+        place,
+        value: Some(run.line_length.mm()),
+        limit: Some(-(run.start.short + run.end.short).mm()),
+        unit: Some("mm".into()),
+        basis: "what the mitres of its two ends take from the trim's shorter side".into(),
+        text: format!(
+            "On run {} the mitres of the two ends meet before the trim's edge: cut one end, mark the other from it, and \
+             expect its neighbours to lie over one another there.",
+            run.mark
         ),
     }
 }

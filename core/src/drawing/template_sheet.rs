@@ -1,0 +1,357 @@
+//! Full-size templates of mitred ends, to lay on the trim and mark through.
+//!
+//! A template shows the outer surface of a trim unfolded, its run's direction up the sheet and its outer side to the
+//! right, as the trim lies before the person who marks it. What is wider or longer than a sheet goes on several, which
+//! overlap and are joined by crosses.
+
+use super::at::At;
+use super::hatch;
+use super::lettering;
+use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
+use super::paper::{self, FINE, Paper, STRIP_HEIGHT, THIN, Title};
+use super::plan_sheet::fixed;
+use crate::plan::Plan;
+use crate::roof::Kind;
+use crate::system::Leg;
+use crate::trim::{EndTemplate, FacetCut, RunEnd};
+
+/// Height of the panel above the template.
+const PANEL: f64 = 34.0;
+/// Trim shown beyond the short point, and waste beyond the long one.
+const BODY: f64 = 14.0;
+const WASTE: f64 = 5.0;
+/// How much neighbouring sheets show of each other.
+const OVERLAP: f64 = 10.0;
+/// Templates on more sheets than this are not drawn: their numbers are easier to mark by.
+const MOST_TILES: f64 = 40.0;
+/// Most templates that are drawn.
+const MOST_TEMPLATES: usize = 200;
+
+const MARK: Stroke = Stroke::new(Pen::Heavy, Ink::BLACK);
+const EDGE: Stroke = Stroke::new(Pen::Medium, Ink::BLACK);
+const FOLD: Stroke = Stroke::new(Pen::Thin, Ink::BLACK).dashed(Dash::Dashed);
+const CORNER: Stroke = Stroke::new(Pen::Fine, Ink::BLACK).dashed(Dash::Chain);
+const WASTE_HATCH: Stroke = Stroke::new(Pen::Fine, Ink::GREY);
+
+/// The sheets of all templates of a plan.
+pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
+    (0..plan.templates.len().min(MOST_TEMPLATES)).flat_map(|index| template_sheets(plan, index)).collect()
+}
+
+/// What is drawn of one template, in millimetres of the trim: girth to the right, direction of the run up.
+struct Drawn {
+    lines: Vec<(Stroke, Line)>,
+    /// Numbers of the facets.
+    labels: Vec<(At, String)>,
+    low: At,
+    high: At,
+}
+
+impl Drawn {
+    fn new(template: &EndTemplate) -> Self {
+        // At a run's start, beyond the corner is down the sheet.
+        let up = if template.end == RunEnd::End { 1.0 } else { -1.0 };
+        let mark: Vec<At> =
+            template.development.mark.iter().map(|&(girth, along)| At::new(girth.mm(), along.mm() * up)).collect();
+        let levels = || mark.iter().map(|at| at.y * up);
+        let (short, long) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
+        let (body, waste) = ((short - BODY) * up, (long + WASTE) * up);
+        let girth = mark.last().map_or(0.0, |at| at.x);
+        let mut lines = Vec::new();
+        let mut waste_area = mark.clone();
+        waste_area.extend([At::new(girth, waste), At::new(0.0, waste)]);
+        lines.extend(hatch::lines(&[Line::closed(waste_area)], 4.0).into_iter().map(|line| (WASTE_HATCH, line)));
+        for (i, at) in mark.iter().enumerate() {
+            let stroke = if i == 0 || i + 1 == mark.len() { EDGE } else { FOLD };
+            lines.push((stroke, Line::open([At::new(at.x, body), *at])));
+        }
+        if body.min(waste) < 0.0 && body.max(waste) > 0.0 {
+            lines.push((CORNER, Line::open([At::new(0.0, 0.0), At::new(girth, 0.0)])));
+        }
+        lines.push((MARK, Line::open(mark.clone())));
+        let numbered = mark.windows(2).enumerate().map(|(i, pair)| {
+            let middle = (pair[0].x + pair[1].x) / 2.0;
+            (At::new(middle, body + if up > 0.0 { 2.0 } else { -4.5 }), format!("{}", i + 1))
+        });
+        let labels = numbered.collect();
+        Drawn { lines, labels, low: At::new(0.0, body.min(waste)), high: At::new(girth, body.max(waste)) }
+    }
+}
+
+fn template_sheets(plan: &Plan, index: usize) -> Vec<Sheet> {
+    let template = &plan.templates[index];
+    let drawn = Drawn::new(template);
+    let (low, high) = paper::field(Paper::A4);
+    let window = At::new(high.x - low.x - 4.0, high.y - low.y - STRIP_HEIGHT - PANEL - 4.0);
+    let size = drawn.high - drawn.low;
+    let tiles = |size: f64, room: f64| if size <= room { 1.0 } else { ((size - OVERLAP) / (room - OVERLAP)).ceil() };
+    let (across, down) = (tiles(size.x, window.x), tiles(size.y, window.y));
+    // NaN and infinities of hand-made plans are caught here too.
+    let drawable = across * down <= MOST_TILES;
+    let (across, down) = if drawable { (across as usize, down as usize) } else { (1, 1) };
+    let mut sheets = Vec::new();
+    for (row, column) in (0..down).flat_map(|row| (0..across).map(move |column| (row, column))) {
+        let mut layer = Layer::new("template");
+        panel(&mut layer, template, At::new(low.x + 3.0, high.y));
+        let corner = low + At::new(2.0, STRIP_HEIGHT + 2.0);
+        if drawable {
+            let step = window - At::new(OVERLAP, OVERLAP);
+            let from = drawn.low + At::new(step.x * column as f64, step.y * row as f64);
+            let tile = Tile { from, to: from + window, corner };
+            tile.draw(&mut layer, &drawn);
+            tile.crosses(&mut layer, (column, across), (row, down));
+        } else {
+            let text = "too long to print: mark the numbers above with a tape";
+            layer.text(corner + At::new(5.0, window.y / 2.0), Anchor::Start, Lettering::Normal, text);
+        }
+        let part = match across * down {
+            0 | 1 => String::new(),
+            count => format!(", sheet {} of {count}", row * across + column + 1),
+        };
+        sheets.push(sheet(plan, &format!("template {} of {}{part}", index + 1, plan.templates.len()), layer));
+    }
+    sheets
+}
+
+/// The part of a template that is on one sheet.
+struct Tile {
+    from: At,
+    to: At,
+    /// Where `from` lies on the sheet.
+    corner: At,
+}
+
+impl Tile {
+    fn on_sheet(&self, at: At) -> At {
+        at - self.from + self.corner
+    }
+
+    fn draw(&self, layer: &mut Layer, drawn: &Drawn) {
+        for (stroke, line) in &drawn.lines {
+            let parts: Vec<Line> = line
+                .points
+                .windows(2)
+                .filter_map(|pair| clip(pair[0], pair[1], self.from, self.to))
+                .map(|(a, b)| Line::open([self.on_sheet(a), self.on_sheet(b)]))
+                .collect();
+            if !parts.is_empty() {
+                layer.stroke(*stroke, parts);
+            }
+        }
+        for (at, text) in &drawn.labels {
+            if at.x > self.from.x && at.x < self.to.x && at.y > self.from.y && at.y + 3.0 < self.to.y {
+                layer.text(self.on_sheet(*at), Anchor::Middle, Lettering::Small, text.as_str());
+            }
+        }
+    }
+
+    /// Crosses in the middle of what two sheets both show: laid on one another they join the sheets.
+    fn crosses(&self, layer: &mut Layer, (column, across): (usize, usize), (row, down): (usize, usize)) {
+        let size = self.to - self.from;
+        let half = OVERLAP / 2.0;
+        let mut cross = |x: f64, y: f64, label: String| {
+            let at = self.corner + At::new(x, y);
+            let arms = [At::new(3.0, 0.0), At::new(0.0, 3.0)].map(|arm| Line::open([at - arm, at + arm]));
+            layer.stroke(FINE, arms);
+            layer.text(at + At::new(1.0, 1.0), Anchor::Start, Lettering::Note, label);
+        };
+        for y in [size.y / 4.0, size.y * 3.0 / 4.0] {
+            if column > 0 {
+                cross(half, y, format!("{}-{}", column, row + 1));
+            }
+            if column + 1 < across {
+                cross(size.x - half, y, format!("{}-{}", column + 1, row + 1));
+            }
+        }
+        for x in [size.x / 4.0, size.x * 3.0 / 4.0] {
+            if row > 0 {
+                cross(x, half, format!("{}/{}", row, column + 1));
+            }
+            if row + 1 < down {
+                cross(x, size.y - half, format!("{}/{}", row + 1, column + 1));
+            }
+        }
+    }
+}
+
+/// The part of a segment inside a rectangle (Liang and Barsky, 1984).
+fn clip(a: At, b: At, low: At, high: At) -> Option<(At, At)> {
+    let along = b - a;
+    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
+    for (direction, room) in
+        [(-along.x, a.x - low.x), (along.x, high.x - a.x), (-along.y, a.y - low.y), (along.y, high.y - a.y)]
+    {
+        if direction == 0.0 {
+            if room < 0.0 {
+                return None;
+            }
+        } else if direction < 0.0 {
+            enter = enter.max(room / direction);
+        } else {
+            leave = leave.min(room / direction);
+        }
+    }
+    (enter <= leave).then(|| (a + along * enter, a + along * leave))
+}
+
+fn name(template: &EndTemplate) -> String {
+    let kind = match template.kind {
+        Kind::Drip => "drip trim",
+        Kind::Abutment => "wall trim",
+        Kind::OpenSide => "raised trim",
+    };
+    let end = if template.end == RunEnd::Start { "start" } else { "end" };
+    format!("{kind}, {end} at a corner of {}°", fixed(template.interior_deg, 1))
+}
+
+fn leg(leg: Leg) -> &'static str {
+    match leg {
+        Leg::Edge => "edge",
+        Leg::DeckFlange => "deck flange",
+        Leg::Rise => "rise",
+        Leg::Face => "face",
+        Leg::Return => "return",
+    }
+}
+
+/// What the template is, how to print it, and its numbers; `corner` is the upper left.
+fn panel(layer: &mut Layer, template: &EndTemplate, corner: At) {
+    let at = |x: f64, y: f64| corner + At::new(x, -y);
+    let row = |text: &str, most: f64| lettering::shortened(text, Lettering::Small, false, most);
+    layer.bold(at(0.0, 6.0), Anchor::Start, Lettering::Normal, name(template));
+    let runs = format!("for {}", template.runs.join(", "));
+    layer.text(at(0.0, 11.0), Anchor::Start, Lettering::Small, row(&runs, 150.0));
+    let most = if template.development.facets.len() > 5 { 77.0 } else { 155.0 };
+    for (i, cut) in template.development.facets.iter().enumerate().take(10) {
+        let (x, y) = (78.0 * (i / 5) as f64, 15.5 + 3.6 * (i % 5) as f64);
+        layer.text(at(x, y), Anchor::Start, Lettering::Small, row(&facet(i + 1, cut), most));
+    }
+    let bar = at(160.0, 10.0);
+    layer.stroke(THIN, [Line::open([bar, bar + At::new(100.0, 0.0)])]);
+    let ticks = (0..=10).map(|i| {
+        let tick = bar + At::new(10.0 * f64::from(i), 0.0);
+        Line::open([tick, tick + At::new(0.0, if i % 5 == 0 { 3.0 } else { 1.5 })])
+    });
+    layer.stroke(FINE, ticks.collect::<Vec<_>>());
+    layer.text(
+        bar + At::new(0.0, 4.2),
+        Anchor::Start,
+        Lettering::Small,
+        "check: this line is 100 mm; print without scaling",
+    );
+    let marks = template.development.mark.iter();
+    let marks: Vec<String> =
+        marks.map(|(girth, along)| format!("{}: {}", fixed(girth.mm(), 1), fixed(along.mm(), 1))).collect();
+    let text = format!("girth: beyond the corner, mm: {}", marks.join("; "));
+    for (i, line) in lettering::wrapped(&text, Lettering::Small, 100.0, 4).into_iter().enumerate() {
+        layer.text(at(160.0, 15.5 + 3.6 * i as f64), Anchor::Start, Lettering::Small, line);
+    }
+}
+
+fn facet(number: usize, cut: &FacetCut) -> String {
+    let (width, mitre, bevel) = (fixed(cut.width.mm(), 1), fixed(cut.mitre_deg, 1), fixed(cut.bevel_deg, 1));
+    format!("{number} {} {width} mm, mitre {mitre}°, bevel {bevel}°", leg(cut.leg))
+}
+
+fn sheet(plan: &Plan, name: &str, layer: Layer) -> Sheet {
+    let job = plan.name.as_deref().unwrap_or("roof");
+    let mut frame = Layer::new("frame");
+    paper::border(&mut frame, Paper::A4);
+    let lines = vec![
+        "outer surface, run's direction up the sheet; dashed: folds; chain: corner; heavy: mark; hatched: waste"
+            .to_string(),
+    ];
+    paper::title_strip(&mut frame, &Title { job, sheet: name, lines, paper: Paper::A4 });
+    Sheet {
+        title: format!("{job}: {name}"),
+        width: Paper::A4.width(),
+        height: Paper::A4.height(),
+        layers: vec![layer, frame],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::model::Item;
+    use crate::{Job, plan};
+
+    fn planned(points: &str) -> Plan {
+        let text = format!(
+            r#"{{"schema": "upstand/job/1", "roofs": [{{"outer": {{"points": {points},
+            "kinds": ["drip", "drip", "drip"]}}}}]}}"#
+        );
+        plan(&Job::from_json(&text).expect("a job")).expect("a sound roof")
+    }
+
+    fn heavy(sheet: &Sheet) -> Vec<Line> {
+        let items = sheet.layers.iter().flat_map(|layer| &layer.items);
+        items
+            .filter_map(|item| match item {
+                Item::Path { lines, stroke: Some(stroke), .. } if stroke.pen == Pen::Heavy => Some(lines.clone()),
+                _ => None,
+            })
+            .flatten()
+            .collect()
+    }
+
+    #[test]
+    fn templates_are_full_size() {
+        // A right-angled triangle: at the square corner the flange's mark rises by 112 mm over 112 mm of girth.
+        let plan = planned("[[0, 0], [4000, 0], [0, 4000]]");
+        let index = plan
+            .templates
+            .iter()
+            .position(|template| template.end == RunEnd::End && (template.interior_deg - 90.0).abs() < 1e-6)
+            .expect("a square corner");
+        let sheets = template_sheets(&plan, index);
+        assert_eq!(sheets.len(), 1);
+        let mark = heavy(&sheets[0]);
+        let first = mark[0].points[1] - mark[0].points[0];
+        assert!((first.x - 112.0).abs() < 1e-9 && (first.y - 112.0).abs() < 1e-9, "{first:?}");
+    }
+
+    #[test]
+    fn a_sharp_corner_goes_over_several_sheets_that_overlap() {
+        let plan = planned("[[0, 0], [8000, 0], [0, 2500]]");
+        let is_sharp = |template: &EndTemplate| template.interior_deg < 20.0 && template.end == RunEnd::End;
+        let index = plan.templates.iter().position(is_sharp).expect("a sharp corner");
+        let sharp = &plan.templates[index];
+        let sheets = template_sheets(&plan, index);
+        assert!(sheets.len() > 2, "{}", sheets.len());
+        // What all sheets show of the flange's mark is its length and the overlaps.
+        let shown: f64 = sheets
+            .iter()
+            .flat_map(heavy)
+            .map(|line| line.points[1] - line.points[0])
+            .filter(|part| part.x > 1e-6)
+            .map(|part| part.x)
+            .sum();
+        // Sheets overlap where the mark crosses from one to the next.
+        let girth = sharp.development.mark.last().expect("points").0.mm();
+        assert!(shown > girth - 58.0 - 1e-6 && shown < girth + OVERLAP * sheets.len() as f64, "{shown} of {girth}");
+    }
+
+    #[test]
+    fn no_plan_is_too_odd_to_draw() {
+        let mut plan = planned("[[0, 0], [4000, 0], [0, 4000]]");
+        for template in &mut plan.templates {
+            template.interior_deg = f64::NAN;
+            template.development.mark = vec![(crate::Length::LIMIT, crate::Length::LIMIT)];
+        }
+        assert!(!sheets(&plan).is_empty());
+        plan.templates[0].development.mark.clear();
+        plan.templates[0].development.facets.clear();
+        assert!(!sheets(&plan).is_empty());
+    }
+
+    #[test]
+    fn segments_are_clipped_to_rectangles() {
+        let (low, high) = (At::new(0.0, 0.0), At::new(10.0, 5.0));
+        let cut = |a: (f64, f64), b: (f64, f64)| clip(At::new(a.0, a.1), At::new(b.0, b.1), low, high);
+        assert_eq!(cut((-5.0, 2.0), (20.0, 2.0)), Some((At::new(0.0, 2.0), At::new(10.0, 2.0))));
+        assert_eq!(cut((1.0, 1.0), (2.0, 2.0)), Some((At::new(1.0, 1.0), At::new(2.0, 2.0))));
+        assert_eq!(cut((-1.0, 6.0), (11.0, 6.0)), None);
+        assert_eq!(cut((-4.0, 4.0), (4.0, 12.0)), None);
+    }
+}
