@@ -34,6 +34,11 @@ impl Amount {
         Amount(((thousandths - noise).ceil() as u64).saturating_mul(1_000))
     }
 
+    /// `units`, rounded down to whole thousandths, for what is there already.
+    pub(crate) fn round_down(units: f64) -> Self {
+        Amount(((units * 1_000.0 + 1e-6).floor() as u64).saturating_mul(1_000))
+    }
+
     /// What one pack holds: `units` to the nearest thousandth.
     pub(crate) fn pack(units: f64) -> Self {
         Amount(((units * 1_000.0).round() as u64).saturating_mul(1_000))

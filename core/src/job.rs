@@ -9,6 +9,7 @@ use crate::length::Length;
 use crate::roof::{Kind, Roof};
 use crate::survey::Survey;
 use crate::system::System;
+use crate::takeoff::MaterialOnHand;
 use crate::wire::{self, Document};
 
 /// All that is known before planning.
@@ -46,6 +47,9 @@ pub struct Stock {
     pub trims: Vec<TrimOnHand>,
     /// Battens.
     pub battens: Vec<OnHand>,
+    /// Liquids, glass, fixings and adhesive.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub materials: Vec<MaterialOnHand>,
 }
 
 /// Bars of one trim on hand.

@@ -122,6 +122,7 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
         problems.push(Error::new(Code::OutOfRange, "/roofs", message));
     }
     problems.extend(job.system.check());
+    problems.extend(takeoff::check(&job.system, &job.stock.materials));
     problems.extend(survey::check(&job.roofs, &job.system, &job.survey));
     if problems.is_empty() {
         problems = trim::check(job, &outlines);
@@ -192,7 +193,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     plan.findings.extend(findings);
     let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
     let works: Vec<_> = works.collect();
-    plan.takeoff = takeoff::take_off(&job.system, &job.survey, &works, &plan.cut_lists);
+    plan.takeoff = takeoff::take_off(&job.system, &job.survey, &job.stock.materials, &works, &plan.cut_lists);
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)

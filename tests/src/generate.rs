@@ -360,7 +360,11 @@ pub fn job(seed: u64) -> Job {
     }
     if random.once_in(3) {
         let edge = random.between(0, job.roofs[0].outer.kinds.len() as i64 - 1) as usize;
-        job.roofs[0].outer.upstands.push(UpstandRoom { edge, height: Length::from_mm(random.between(140, 220)) });
+        job.roofs[0].outer.upstands.push(UpstandRoom {
+            edge,
+            height: Length::from_mm(random.between(140, 220)),
+            threshold: false,
+        });
     }
     job
 }

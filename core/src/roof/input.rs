@@ -99,6 +99,9 @@ pub struct UpstandRoom {
     pub edge: usize,
     /// Height above the deck as it is before work.
     pub height: Length,
+    /// Whether it ends at the threshold of a door, where a lower upstand may be agreed.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub threshold: bool,
 }
 
 /// An outlet in the roof.

@@ -142,8 +142,8 @@ mod tests {
     #[test]
     fn every_impossible_reading_is_named() {
         let upstands = vec![
-            UpstandRoom { edge: 3, height: Length::from_mm(150) },
-            UpstandRoom { edge: 1, height: Length::from_mm(-1) },
+            UpstandRoom { edge: 3, height: Length::from_mm(150), threshold: false },
+            UpstandRoom { edge: 1, height: Length::from_mm(-1), threshold: false },
         ];
         let outer = Boundary { points: vec![Default::default(); 4], upstands, ..Boundary::default() };
         let roofs = [Roof { outer, ..Roof::default() }];

@@ -4,12 +4,14 @@ use super::check::rings;
 use super::{Covering, Survey};
 use crate::finding::{Finding, Grade};
 use crate::length::Length;
-use crate::roof::{Boundary, Kind, Roof};
+use crate::roof::{Boundary, Kind, Roof, UpstandRoom};
 use crate::system::System;
 
 const MOISTURE_BASIS: &str = "system limit; timber of service class 2 averages no more than 20 % (EN 1995-1-1, \
     2.3.1.3), as a gate for covering: common practice";
 const UPSTAND_BASIS: &str = "system limit; 150 mm above the finished roof (BS 6229, as summarised by warranty guides)";
+
+const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guide)";
 
 /// What the survey says against the system's limits, in the order of the job.
 ///
@@ -20,6 +22,7 @@ const UPSTAND_BASIS: &str = "system limit; 150 mm above the finished roof (BS 62
 /// | `deck_moisture` | refuse | a reading is above the limit |
 /// | `no_moisture_reading` | note | a roof has no reading |
 /// | `upstand_height` | refuse | the wall trim, or the room for an upstand, ends too low above the finished roof |
+/// | `upstand_at_threshold` | caution | the room at a door is less than usual and no less than what may be agreed |
 /// | `upstand_room` | caution | the wall trim is taller than the room for it |
 /// | `upstand_not_wall` | note | room for an upstand is given at an edge that is no abutment |
 /// | `deck_not_sound` | refuse | boards are rotten, broken or loose |
@@ -128,41 +131,43 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
                 ));
                 continue;
             }
-            let left = room.height - survey.overlay - limits.build_up;
-            if left < limits.upstand {
-                findings.push(
-                    Finding::new(
-                        Grade::Refuse,
-                        "upstand_height",
-                        place_of("height"),
-                        UPSTAND_BASIS,
-                        format!(
-                            "Only {left} is left for an upstand above the finished roof ({} less {} of build-up); at \
-                             least {} is needed. Settle another detail for this edge before work.",
-                            room.height,
-                            survey.overlay + limits.build_up,
-                            limits.upstand
-                        ),
-                    )
-                    .measured(left.mm(), limits.upstand.mm(), "mm"),
-                );
-            } else if room.height - survey.overlay < top {
-                let room_left = room.height - survey.overlay;
-                findings.push(
-                    Finding::new(
-                        Grade::Caution,
-                        "upstand_room",
-                        place_of("height"),
-                        "the system's wall trim",
-                        format!(
-                            "The {} stands {top} tall but only {room_left} is there. Trim its upper edge down to fit.",
-                            trim.name
-                        ),
-                    )
-                    .measured(room_left.mm(), top.mm(), "mm"),
-                );
-            }
+            findings.extend(upstand_room(room, &place_of("height"), top, system, survey));
         }
+    }
+}
+
+/// What one limited height leaves for its upstand.
+fn upstand_room(room: &UpstandRoom, place: &str, top: Length, system: &System, survey: &Survey) -> Option<Finding> {
+    let limits = &system.limits;
+    let clear = room.height - survey.overlay;
+    let left = clear - limits.build_up;
+    let least = if room.threshold { limits.upstand_at_threshold.min(limits.upstand) } else { limits.upstand };
+    let finding = |grade, code, basis, text: String| Finding::new(grade, code, place, basis, text);
+    if left < least {
+        let text = format!(
+            "Only {left} is left for an upstand above the finished roof ({} less {} of build-up); at least {least} is \
+             needed. Settle another detail for this edge before work.",
+            room.height,
+            survey.overlay + limits.build_up
+        );
+        Some(finding(Grade::Refuse, "upstand_height", UPSTAND_BASIS, text).measured(left.mm(), least.mm(), "mm"))
+    } else if left < limits.upstand {
+        let text = format!(
+            "{left} is left for the upstand at this threshold, under the usual {}. Agree it with the client, with whoever \
+             warrants the roof and with local rules; keep water off the door.",
+            limits.upstand
+        );
+        let finding = finding(Grade::Caution, "upstand_at_threshold", THRESHOLD_BASIS, text);
+        Some(finding.measured(left.mm(), limits.upstand.mm(), "mm"))
+    } else if clear < top {
+        let text = format!(
+            "The {} stands {top} tall but only {clear} is there. Trim its upper edge down to fit.",
+            system.trims.abutment.name
+        );
+        let finding = finding(Grade::Caution, "upstand_room", "the system's wall trim", text);
+        Some(finding.measured(clear.mm(), top.mm(), "mm"))
+    } else {
+        None
     }
 }
 
@@ -175,7 +180,6 @@ fn is_wall(ring: &Boundary, usual: Option<Kind>, edge: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::roof::UpstandRoom;
     use crate::survey::MoistureReading;
 
     const MM: fn(i64) -> Length = Length::from_mm;
@@ -244,7 +248,7 @@ mod tests {
     fn build_up_is_taken_off_the_room_for_an_upstand() {
         let mut system = System::default();
         system.limits.build_up = MM(5);
-        let room = |height| [roof(Kind::Abutment, vec![UpstandRoom { edge: 2, height: MM(height) }])];
+        let room = |height| [roof(Kind::Abutment, vec![UpstandRoom { edge: 2, height: MM(height), threshold: false }])];
         let mut survey = dry();
         survey.overlay = MM(15);
         assert!(inspect(&room(300), &system, &survey).is_empty());
@@ -259,9 +263,21 @@ mod tests {
         );
     }
 
+    // 75 mm under a door: a warranty guide.
+    #[test]
+    fn a_threshold_may_be_lower_by_agreement() {
+        let system = System::default();
+        let at_door = |height| UpstandRoom { edge: 2, height: MM(height) + system.limits.build_up, threshold: true };
+        let found = |height| inspect(&[roof(Kind::Abutment, vec![at_door(height)])], &system, &dry());
+        assert!(found(180).is_empty());
+        assert_eq!(codes(&found(149))[0].1, "upstand_at_threshold");
+        assert_eq!(codes(&found(75))[0].1, "upstand_at_threshold");
+        assert_eq!(codes(&found(74))[0].1, "upstand_height");
+    }
+
     #[test]
     fn holes_are_walls_unless_they_say_otherwise() {
-        let mut with_hole = roof(Kind::Drip, vec![UpstandRoom { edge: 0, height: MM(100) }]);
+        let mut with_hole = roof(Kind::Drip, vec![UpstandRoom { edge: 0, height: MM(100), threshold: false }]);
         let kerb = Boundary { kinds: vec![], ..roof(Kind::Drip, with_hole.outer.upstands.clone()).outer };
         with_hole.holes.push(kerb);
         assert_eq!(

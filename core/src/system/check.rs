@@ -201,6 +201,7 @@ impl Problems {
         self.number(Code::BadRate, "/limits/fall", limits.fall, (0.0, 0.17));
         self.length(code, "/limits/plane_deviation", limits.plane_deviation, 0, LARGEST);
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
+        self.length(code, "/limits/upstand_at_threshold", limits.upstand_at_threshold, 0, LARGEST);
         self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
         self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);
         if limits.most_points < 3 {

@@ -136,14 +136,21 @@ impl Default for Batten {
 impl Default for Fixing {
     fn default() -> Self {
         // 100-150 mm: common practice.
-        Fixing { spacing: mm(150), least_spacing: mm(100), end_distance: mm(25), pack: 250, allowance: 0.1 }
+        Fixing {
+            spacing: mm(150),
+            least_spacing: mm(100),
+            end_distance: mm(25),
+            pack: 250,
+            price: None,
+            allowance: 0.1,
+        }
     }
 }
 
 impl Default for Adhesive {
     fn default() -> Self {
         // One bead behind bonded faces, two in each lap: common practice.
-        Adhesive { bead: mm(8), beads_per_lap: 2, cartridge_ml: 290.0, allowance: 0.1 }
+        Adhesive { bead: mm(8), beads_per_lap: 2, cartridge_ml: 290.0, price: None, allowance: 0.1 }
     }
 }
 
@@ -153,6 +160,7 @@ impl Default for Mat {
         Mat {
             width: mm(1000),
             roll: mm(90_000),
+            price: None,
             lap: mm(50),
             end_lap: mm(50),
             most_lap: mm(150),
@@ -169,7 +177,15 @@ impl Default for Mat {
 impl Default for Tape {
     fn default() -> Self {
         // 75 mm wide: common practice.
-        Tape { width: mm(75), roll: mm(90_000), lap: mm(50), least_piece: mm(300), mass_g_m2: 225.0, allowance: 0.1 }
+        Tape {
+            width: mm(75),
+            roll: mm(90_000),
+            price: None,
+            lap: mm(50),
+            least_piece: mm(300),
+            mass_g_m2: 225.0,
+            allowance: 0.1,
+        }
     }
 }
 
@@ -182,7 +198,7 @@ impl Default for Patch {
 
 impl Default for Tissue {
     fn default() -> Self {
-        Tissue { side: mm(250), width: mm(1000), roll: mm(50_000), allowance: 0.1 }
+        Tissue { side: mm(250), width: mm(1000), roll: mm(50_000), price: None, allowance: 0.1 }
     }
 }
 
@@ -200,6 +216,8 @@ impl Default for Limits {
             humidity_percent: 85.0,
             // Upstands at least 150 mm above the finished roof (BS 6229, as summarised by warranty guides).
             upstand: mm(150),
+            // Under doors a warranty guide accepts 75 mm.
+            upstand_at_threshold: mm(75),
             build_up: mm(5),
             least_edge: mm(5),
             most_points: 20_000,

@@ -23,6 +23,8 @@ pub struct Limits {
     pub plane_deviation: Length,
     /// Least height of an upstand above the finished roof.
     pub upstand: Length,
+    /// Least height of an upstand at the threshold of a door.
+    pub upstand_at_threshold: Length,
     /// What the finished build-up takes off an upstand measured from the old deck.
     pub build_up: Length,
     /// Shortest edge of an outline.

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::length::Length;
+use crate::money::Money;
 
 /// Glass mat of the main area.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -13,6 +14,9 @@ pub struct Mat {
     pub width: Length,
     /// Length of one roll.
     pub roll: Length,
+    /// Price of one roll, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
     /// Least overlap of neighbouring strips.
     pub lap: Length,
     /// Least overlap of two pieces of one strip.
@@ -54,6 +58,9 @@ pub struct Tape {
     pub width: Length,
     /// Length of one roll.
     pub roll: Length,
+    /// Price of one roll, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
     /// Overlap of two pieces.
     pub lap: Length,
     /// Shortest piece.
@@ -84,6 +91,9 @@ pub struct Tissue {
     pub width: Length,
     /// Length of one roll.
     pub roll: Length,
+    /// Price of one roll, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
     /// Allowance as a fraction of the net area.
     pub allowance: f64,
 }

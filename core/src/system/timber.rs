@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::trim::BarSold;
 use crate::length::Length;
+use crate::money::Money;
 
 /// Battens behind trims: cut with butt joints.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -38,6 +39,9 @@ pub struct Fixing {
     pub end_distance: Length,
     /// How many in a pack.
     pub pack: u32,
+    /// Price of one pack, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
     /// Allowance as a fraction of the net number.
     pub allowance: f64,
 }
@@ -52,6 +56,9 @@ pub struct Adhesive {
     pub beads_per_lap: u32,
     /// Volume of one cartridge in millilitres.
     pub cartridge_ml: f64,
+    /// Price of one cartridge, if known.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
     /// Allowance as a fraction of the net volume.
     pub allowance: f64,
 }

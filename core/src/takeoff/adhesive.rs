@@ -2,12 +2,13 @@
 
 use super::RoofWork;
 use super::line::{Draft, TakeoffLine};
-use super::pack::{PackSold, Purchase};
+use super::on_hand::MaterialOnHand;
+use super::pack::PackSold;
 use super::trim::runs;
 use crate::amount::Amount;
 use crate::system::{Section, System};
 
-pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+pub(super) fn lines(system: &System, on_hand: &[MaterialOnHand], roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
     let adhesive = &system.adhesive;
     let (mut faces_m, mut laps_m, mut laps) = (0.0, 0.0, 0_u64);
     for run in runs(roofs) {
@@ -27,7 +28,7 @@ pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLi
         return None;
     }
     let allowance = net.part(adhesive.allowance);
-    let cartridge = PackSold { size: Amount::pack(adhesive.cartridge_ml).millionths(), price: None };
+    let cartridge = PackSold { size: Amount::pack(adhesive.cartridge_ml).millionths(), price: adhesive.price };
     let line = Draft::new(
         "adhesive",
         "adhesive",
@@ -39,7 +40,7 @@ pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLi
     .input("laps", laps as f64, "")
     .input("beads per lap", adhesive.beads_per_lap.into(), "")
     .input("beads in laps", round(laps_m), "m")
-    .order(net, allowance, Purchase::covering(net + allowance, &[cartridge]));
+    .cover(net, allowance, on_hand, &[cartridge]);
     Some(line)
 }
 

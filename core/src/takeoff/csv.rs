@@ -51,6 +51,7 @@ mod tests {
             inputs: Vec::new(),
             net: 28.35,
             allowance: 2.835,
+            on_hand: 0.0,
             packs: packs.iter().map(|&(size, count)| PackCount { size, count }).collect(),
             cost,
         };

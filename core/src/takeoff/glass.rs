@@ -2,6 +2,7 @@
 
 use super::RoofWork;
 use super::line::{Draft, TakeoffLine};
+use super::on_hand::{MaterialOnHand, amount};
 use super::pack::{PackSold, Purchase};
 use crate::amount::Amount;
 use crate::length::Length;
@@ -49,16 +50,16 @@ impl Glass {
         glass
     }
 
-    pub(super) fn lines(&self, system: &System, cut_lists: &[CutList]) -> Vec<TakeoffLine> {
+    pub(super) fn lines(&self, system: &System, on_hand: &[MaterialOnHand], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
         let mut lines = Vec::new();
-        lines.extend(self.mat_line(system, cut_lists));
+        lines.extend(self.mat_line(system, on_hand, cut_lists));
         lines.extend(self.patch_line(system));
-        lines.extend(self.tape_line(system));
-        lines.extend(self.tissue_line(system));
+        lines.extend(self.tape_line(system, on_hand));
+        lines.extend(self.tissue_line(system, on_hand));
         lines
     }
 
-    fn mat_line(&self, system: &System, cut_lists: &[CutList]) -> Option<TakeoffLine> {
+    fn mat_line(&self, system: &System, on_hand: &[MaterialOnHand], cut_lists: &[CutList]) -> Option<TakeoffLine> {
         let mat = &system.mat;
         let allowance = self.strips.part(mat.allowance);
         // Patches come out of what the strips leave over, so the allowance holds them as far as it reaches.
@@ -68,12 +69,15 @@ impl Glass {
         if net == Amount::ZERO {
             return None;
         }
-        let roll = PackSold { size: Amount::metres(mat.roll).millionths(), price: None };
-        let whole = super::choose_packs((net + allowance).millionths(), &[roll]);
-        // Strips do not always fill a roll to its end, so cutting may open more rolls than the length alone would.
-        let listed =
+        let roll = PackSold { size: Amount::metres(mat.roll).millionths(), price: mat.price };
+        let on_hand = amount(on_hand, "mat").min(net + allowance);
+        let whole = super::choose_packs((net + allowance).less(on_hand).millionths(), &[roll]);
+        // Strips do not always fill a roll to its end, so cutting may open more rolls than the length alone would; whole
+        // rolls on hand are among them.
+        let opened =
             cut_lists.iter().find(|list| list.material == Material::Mat).map_or(self.rolls, |list| list.bought);
-        let rolls = whole[0].max(listed);
+        let of_them_on_hand = on_hand.millionths() / roll.size.max(1);
+        let rolls = if whole[0] == 0 { 0 } else { whole[0].max(opened.saturating_sub(of_them_on_hand)) };
         let line = Draft::new(
             "mat",
             "glass mat",
@@ -84,7 +88,7 @@ impl Glass {
         .input("patches off the roll", patches.value(), "m")
         .input("width of the roll", mat.width.m(), "m")
         .input("mat as laid, laps twice", round(self.laid_m2), "m2")
-        .order(net, allowance, Purchase::of([(roll, rolls)]));
+        .order(net, allowance, on_hand, Purchase::of([(roll, rolls)]));
         Some(line)
     }
 
@@ -101,35 +105,35 @@ impl Glass {
         (self.patches > 0).then(|| line.for_information(Amount::from_count(self.patches)))
     }
 
-    fn tape_line(&self, system: &System) -> Option<TakeoffLine> {
+    fn tape_line(&self, system: &System, on_hand: &[MaterialOnHand]) -> Option<TakeoffLine> {
         let tape = &system.tape;
         let net = self.tape;
         if net == Amount::ZERO {
             return None;
         }
         let allowance = net.part(tape.allowance);
-        let roll = PackSold { size: Amount::metres(tape.roll).millionths(), price: None };
+        let roll = PackSold { size: Amount::metres(tape.roll).millionths(), price: tape.price };
         let line = Draft::new("tape", "glass tape", "m", "length of all seams + lap x straight stretches")
             .input("seams", self.seams.value(), "m")
             .input("straight stretches", self.tape_pieces as f64, "")
             .input("lap", tape.lap.mm(), "mm")
-            .order(net, allowance, Purchase::covering(net + allowance, &[roll]));
+            .cover(net, allowance, on_hand, &[roll]);
         Some(line)
     }
 
-    fn tissue_line(&self, system: &System) -> Option<TakeoffLine> {
+    fn tissue_line(&self, system: &System, on_hand: &[MaterialOnHand]) -> Option<TakeoffLine> {
         let tissue = &system.tissue;
         let net = off_roll(self.corners, tissue.side, tissue.width);
         if net == Amount::ZERO {
             return None;
         }
         let allowance = net.part(tissue.allowance);
-        let roll = PackSold { size: Amount::metres(tissue.roll).millionths(), price: None };
+        let roll = PackSold { size: Amount::metres(tissue.roll).millionths(), price: tissue.price };
         let line = Draft::new("tissue", "surface tissue", "m", "one square per corner, in rows across the roll x side")
             .input("corners", self.corners as f64, "")
             .input("side", tissue.side.mm(), "mm")
             .input("width of the roll", tissue.width.m(), "m")
-            .order(net, allowance, Purchase::covering(net + allowance, &[roll]));
+            .cover(net, allowance, on_hand, &[roll]);
         Some(line)
     }
 }

@@ -1,7 +1,8 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::pack::Purchase;
+use super::on_hand::{MaterialOnHand, amount};
+use super::pack::{PackSold, Purchase};
 use crate::amount::Amount;
 use crate::money::Money;
 
@@ -23,11 +24,18 @@ pub struct TakeoffLine {
     pub net: f64,
     /// Added for waste and residue.
     pub allowance: f64,
-    /// Whole packs to buy that cover net and allowance together, largest first; none where the line is for information.
+    /// Of these together, what comes from stock on hand.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub on_hand: f64,
+    /// Whole packs to buy that cover the rest, largest first; none where the line is for information.
     pub packs: Vec<PackCount>,
     /// What the packs cost, where every pack sold has a price.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cost: Option<Money>,
+}
+
+fn is_zero(amount: &f64) -> bool {
+    *amount == 0.0
 }
 
 /// One number that goes into an amount.
@@ -68,6 +76,7 @@ impl Draft {
                 inputs: Vec::new(),
                 net: 0.0,
                 allowance: 0.0,
+                on_hand: 0.0,
                 packs: Vec::new(),
                 cost: None,
             },
@@ -85,10 +94,24 @@ impl Draft {
         self.line
     }
 
+    /// The line with the best packs for what is not on hand.
+    pub(super) fn cover(
+        self,
+        net: Amount,
+        allowance: Amount,
+        on_hand: &[MaterialOnHand],
+        sold: &[PackSold],
+    ) -> TakeoffLine {
+        let on_hand = amount(on_hand, &self.line.material).min(net + allowance);
+        let purchase = Purchase::covering((net + allowance).less(on_hand), sold);
+        self.order(net, allowance, on_hand, purchase)
+    }
+
     /// The line with its packs, and what they cost.
-    pub(super) fn order(mut self, net: Amount, allowance: Amount, packs: Purchase) -> TakeoffLine {
+    pub(super) fn order(mut self, net: Amount, allowance: Amount, on_hand: Amount, packs: Purchase) -> TakeoffLine {
         self.line.net = net.value();
         self.line.allowance = allowance.value();
+        self.line.on_hand = on_hand.value();
         self.line.packs = packs.counts();
         self.line.cost = packs.cost;
         self.line

@@ -1,20 +1,22 @@
 //! Layers and hardeners, by mass.
 
 use super::line::{Draft, TakeoffLine};
-use super::pack::{PackSold, Purchase};
+use super::on_hand::MaterialOnHand;
+use super::pack::PackSold;
 use crate::amount::Amount;
 use crate::survey::Survey;
 use crate::system::{Covers, DoseBand, Hardener, Layer, Pack, Rate, System};
 use crate::wet::{self, Areas};
 
 /// Every layer in the order of application, then every hardener.
-pub(super) fn lines(system: &System, survey: &Survey, areas: &Areas) -> Vec<TakeoffLine> {
-    let layers = system.layers.iter().filter_map(|layer| layer_line(layer, areas));
-    let hardeners = system.hardeners.iter().filter_map(|hardener| hardener_line(system, survey, areas, hardener));
+pub(super) fn lines(system: &System, survey: &Survey, on_hand: &[MaterialOnHand], areas: &Areas) -> Vec<TakeoffLine> {
+    let layers = system.layers.iter().filter_map(|layer| layer_line(layer, on_hand, areas));
+    let hardeners =
+        system.hardeners.iter().filter_map(|hardener| hardener_line(system, survey, on_hand, areas, hardener));
     layers.chain(hardeners).collect()
 }
 
-fn layer_line(layer: &Layer, areas: &Areas) -> Option<TakeoffLine> {
+fn layer_line(layer: &Layer, on_hand: &[MaterialOnHand], areas: &Areas) -> Option<TakeoffLine> {
     let draft = |formula: &str| Draft::new(&layer.material, &layer.name, "kg", formula);
     let draft = match layer.rate {
         Rate::KgPerM2(rate) => {
@@ -31,11 +33,17 @@ fn layer_line(layer: &Layer, areas: &Areas) -> Option<TakeoffLine> {
             .input("glass", thousandth(areas.glass_kg), "kg")
             .input("resin to glass", ratio, "kg/kg"),
     };
-    order(draft, areas.net(layer), layer.allowance, &layer.packs)
+    order(draft, on_hand, areas.net(layer), layer.allowance, &layer.packs)
 }
 
 /// Hardener for all that is mixed with it, allowances included: what is wasted was mixed first.
-fn hardener_line(system: &System, survey: &Survey, areas: &Areas, hardener: &Hardener) -> Option<TakeoffLine> {
+fn hardener_line(
+    system: &System,
+    survey: &Survey,
+    on_hand: &[MaterialOnHand],
+    areas: &Areas,
+    hardener: &Hardener,
+) -> Option<TakeoffLine> {
     let band = survey.surface_c.and_then(|surface_c| wet::dose(hardener, surface_c).ok());
     let largest = || hardener.bands.iter().max_by(|a, b| a.dose.total_cmp(&b.dose));
     let used: &DoseBand = band.or_else(largest)?;
@@ -58,17 +66,17 @@ fn hardener_line(system: &System, survey: &Survey, areas: &Areas, hardener: &Har
     if let (Some(surface_c), true) = (survey.surface_c, band.is_some()) {
         draft = draft.input("surface temperature", surface_c, "degC");
     }
-    order(draft, net, hardener.allowance, &hardener.packs)
+    order(draft, on_hand, net, hardener.allowance, &hardener.packs)
 }
 
-fn order(draft: Draft, net: Amount, allowance: f64, packs: &[Pack]) -> Option<TakeoffLine> {
+fn order(draft: Draft, on_hand: &[MaterialOnHand], net: Amount, allowance: f64, packs: &[Pack]) -> Option<TakeoffLine> {
     if net == Amount::ZERO {
         return None;
     }
     let allowance = net.part(allowance);
     let sold = |pack: &Pack| PackSold { size: Amount::pack(pack.mass_kg).millionths(), price: pack.price };
     let sold: Vec<_> = packs.iter().map(sold).collect();
-    Some(draft.order(net, allowance, Purchase::covering(net + allowance, &sold)))
+    Some(draft.cover(net, allowance, on_hand, &sold))
 }
 
 /// To the gram or the thousandth of a square metre, for printing.

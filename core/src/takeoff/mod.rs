@@ -8,14 +8,17 @@ mod csv;
 mod glass;
 mod line;
 mod liquid;
+mod on_hand;
 mod pack;
 mod trim;
 
 pub use csv::order_csv;
 pub use line::{Input, PackCount, TakeoffLine};
+pub use on_hand::{MaterialOnHand, check};
 pub use pack::{PackSold, choose_packs};
 
 use crate::mat::RoofMat;
+use crate::money::Money;
 use crate::survey::Survey;
 use crate::system::System;
 use crate::trim::{CutList, RoofTrims};
@@ -37,14 +40,26 @@ pub struct RoofWork<'a> {
 ///
 /// The system must have passed [`System::check`]. With no surface temperature, or one outside the hardener table, the
 /// order covers the largest dose of the table.
-pub fn take_off(system: &System, survey: &Survey, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
-    let mut lines = trim::lines(system, roofs, cut_lists);
-    lines.extend(adhesive::lines(system, roofs));
-    lines.extend(glass::Glass::measure(system, roofs).lines(system, cut_lists));
+pub fn take_off(
+    system: &System,
+    survey: &Survey,
+    on_hand: &[MaterialOnHand],
+    roofs: &[RoofWork<'_>],
+    cut_lists: &[CutList],
+) -> Vec<TakeoffLine> {
+    let mut lines = trim::lines(system, on_hand, roofs, cut_lists);
+    lines.extend(adhesive::lines(system, on_hand, roofs));
+    lines.extend(glass::Glass::measure(system, roofs).lines(system, on_hand, cut_lists));
     let mut areas = Areas::default();
     roofs.iter().for_each(|roof| areas.add(system, roof.area_m2, roof.mat));
-    lines.extend(liquid::lines(system, survey, &areas));
+    lines.extend(liquid::lines(system, survey, on_hand, &areas));
     lines
+}
+
+/// What all packs cost; `None` where a pack has no price.
+pub fn total_cost(lines: &[TakeoffLine]) -> Option<Money> {
+    let mut bought = lines.iter().filter(|line| !line.packs.is_empty());
+    bought.try_fold(Money::ZERO, |sum, line| sum.plus(line.cost?))
 }
 
 #[cfg(test)]

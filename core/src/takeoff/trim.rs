@@ -2,6 +2,7 @@
 
 use super::RoofWork;
 use super::line::{Draft, TakeoffLine};
+use super::on_hand::MaterialOnHand;
 use super::pack::{PackSold, Purchase};
 use crate::amount::Amount;
 use crate::length::Length;
@@ -14,7 +15,12 @@ pub(super) fn runs<'a>(roofs: &[RoofWork<'a>]) -> impl Iterator<Item = &'a TrimR
     roofs.iter().flat_map(|roof| &roof.trims.runs)
 }
 
-pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>], cut_lists: &[CutList]) -> Vec<TakeoffLine> {
+pub(super) fn lines(
+    system: &System,
+    on_hand: &[MaterialOnHand],
+    roofs: &[RoofWork<'_>],
+    cut_lists: &[CutList],
+) -> Vec<TakeoffLine> {
     let mut lines = Vec::new();
     for list in cut_lists {
         let kind = match list.material {
@@ -30,7 +36,7 @@ pub(super) fn lines(system: &System, roofs: &[RoofWork<'_>], cut_lists: &[CutLis
         let trim = system.trims.of(kind);
         lines.push(bars(list, kind.word(), &trim.name, &trim.bars, 0.0));
     }
-    lines.extend(fixings(system, roofs));
+    lines.extend(fixings(system, on_hand, roofs));
     lines.extend(flashing(system, roofs));
     lines
 }
@@ -60,21 +66,22 @@ fn bars(list: &CutList, material: &str, name: &str, sold: &[BarSold], allowance:
     .input("all pieces", (net + on_hand).value(), "m")
     .input("joints", list.joint_count as f64, "")
     .input("pieces from stock on hand", on_hand.value(), "m")
-    .order(net, allowance, Purchase::of(bought))
+    .order(net, allowance, Amount::ZERO, Purchase::of(bought))
 }
 
-fn fixings(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+fn fixings(system: &System, on_hand: &[MaterialOnHand], roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
     let net = Amount::from_count(runs(roofs).fold(0, |sum, run| sum.saturating_add(run.fixings)));
     if net == Amount::ZERO {
         return None;
     }
     // A part of a fixing is a fixing.
     let allowance = Amount::from_count(net.part(system.fixing.allowance).millionths().div_ceil(1_000_000));
-    let pack = PackSold { size: Amount::from_count(system.fixing.pack.into()).millionths(), price: None };
+    let pack =
+        PackSold { size: Amount::from_count(system.fixing.pack.into()).millionths(), price: system.fixing.price };
     let line = Draft::new("fixing", "fixings", "piece", "fixings along all runs, as set out on each piece")
         .input("runs", runs(roofs).count() as f64, "")
         .input("widest spacing", system.fixing.spacing.mm(), "mm")
-        .order(net, allowance, Purchase::covering(net + allowance, &[pack]));
+        .cover(net, allowance, on_hand, &[pack]);
     Some(line)
 }
 
