@@ -1,7 +1,8 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
-//! `cut_list.txt`, `order.svg` and `mixing.txt` to `out/`, or to the folder named.
+//! `cut_list.txt`, `order.svg` and `mixing.txt` to `out/`, or to the folder named;
+//! with `--features pdf` also all sheets in `sheets.pdf`.
 
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -127,7 +128,17 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         std::fs::write(&path, text).map_err(|error| format!("{}: {error}", path.display()))?;
         Ok(path)
     };
-    files.into_iter().map(write).collect()
+    let written: Result<Vec<PathBuf>, String> = files.into_iter().map(write).collect();
+    #[cfg(feature = "pdf")]
+    let written = written.and_then(|mut written| {
+        let sheets = [vec![drawing::plan_sheet(plan)], drawing::cutting_sheets(plan), drawing::order_sheets(plan)];
+        let path = out.join("sheets.pdf");
+        let pdf = drawing::to_pdf(&sheets.concat());
+        std::fs::write(&path, pdf).map_err(|error| format!("{}: {error}", path.display()))?;
+        written.push(path);
+        Ok(written)
+    });
+    written
 }
 
 /// All that a plan says, for a terminal.

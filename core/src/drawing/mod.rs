@@ -1,7 +1,7 @@
 //! Drawings of a plan: the marked roof plan and the cutting sheet, to scale on paper.
 //!
 //! Everything is drawn into one small model ([`Sheet`]) in millimetres of paper; a writer turns a sheet into a file
-//! format ([`Sheet::to_svg`]). Kinds of edge, joints and laps are told apart by line and symbol, so that a sheet reads
+//! format: [`Sheet::to_svg`], and with the feature `pdf` also `to_pdf`. Kinds of edge, joints and laps are told apart by line and symbol, so that a sheet reads
 //! in black and white too.
 //!
 //! Drawing never fails: what a hand-made plan leaves out is not drawn, and a label that has no room is counted in a
@@ -12,6 +12,8 @@ mod at;
 mod cut_sheet;
 mod cut_text;
 mod hatch;
+#[cfg(feature = "pdf")]
+mod helvetica;
 mod label;
 mod lettering;
 mod model;
@@ -19,6 +21,8 @@ mod order_sheet;
 mod pages;
 mod panel;
 mod paper;
+#[cfg(feature = "pdf")]
+mod pdf;
 mod place;
 mod plan_sheet;
 mod svg;
@@ -30,6 +34,8 @@ mod view;
 pub use at::At;
 pub use model::{Anchor, Dash, Ink, Item, Layer, Lettering, Line, Pen, Sheet, Stroke, Text};
 pub use paper::{Paper, Scale};
+#[cfg(feature = "pdf")]
+pub use pdf::to_pdf;
 
 use crate::error::{Code, Error};
 use crate::plan::Plan;
