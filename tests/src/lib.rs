@@ -2,6 +2,7 @@
 
 pub mod check_answer;
 pub mod check_plan;
+pub mod fuzz;
 pub mod generate;
 pub mod plane;
 pub mod transform;
