@@ -1,12 +1,9 @@
 //! Geometry, counts and quantities against values published elsewhere: each source stands beside its numbers.
 
-use upstand::mat::RoofMat;
+use serde_json::json;
 use upstand::plan::RoofPlan;
-use upstand::roof::UpstandRoom;
-use upstand::survey::{MoistureReading, Survey};
-use upstand::system::{BarSold, Section};
-use upstand::takeoff::{RoofWork, take_off};
-use upstand::trim::{RoofTrims, TrimRun, Turn};
+use upstand::system::{BarSold, Direction, EndCut, EndRule, Layer, Rate, Reach, Section};
+use upstand::trim::{TrimRun, Turn};
 use upstand::{Grade, Job, Kind, Length, Plan, Roof, System, wet};
 use upstand_tests::generate;
 use upstand_tests::plane::P;
@@ -24,6 +21,10 @@ fn close(found: f64, wanted: f64, tolerance: f64) {
 fn job(ring: &[P], kind: Kind) -> Job {
     let outer = generate::boundary(ring, vec![kind; ring.len()]);
     Job { roofs: vec![Roof { outer, ..Roof::default() }], ..Job::default() }
+}
+
+fn read<T: serde::de::DeserializeOwned>(value: serde_json::Value) -> T {
+    serde_json::from_value(value).expect("a part of a job")
 }
 
 fn planned(job: &Job) -> Plan {
@@ -192,6 +193,11 @@ fn one_more_fixing_than_spaces() {
         job.system.trims.drip.bars = vec![BarSold { length: mm(4000), price: None }];
         job.system.fixing.spacing = mm(spacing);
         job.system.fixing.end_distance = Length::ZERO;
+        // Square ends: a mitred one is fixed from its short point.
+        for rule in &mut job.system.corners {
+            let through = EndRule { cut: EndCut::Square, reach: Reach::Outermost, gain: Length::ZERO };
+            rule.ends = (through.clone(), through);
+        }
         for run in &roof(&job).trims.runs {
             // The face of the demonstration drip stands 27 mm out, so each run gains 54.
             assert_eq!((run.cut_length, run.fixings), (mm(length), count));
@@ -199,50 +205,80 @@ fn one_more_fixing_than_spaces() {
     }
 }
 
-/// Net kilograms of a material of the take-off for mat of this area as laid.
-fn net_kg(system: &System, laid_m2: f64, material: &str) -> f64 {
-    let mat = RoofMat { laid_m2, ..RoofMat::default() };
-    let trims = RoofTrims::default();
-    let survey = Survey { surface_c: Some(15.0), ..Survey::default() };
-    let lines = take_off(system, &survey, &[RoofWork { area_m2: 0.0, trims: &trims, mat: &mat }], &[]);
-    lines.iter().find(|line| line.material == material).map_or(0.0, |line| line.net)
+/// The laminating resin of a system.
+fn resin(system: &mut System) -> &mut Layer {
+    system.layers.iter_mut().find(|layer| layer.material == "resin").expect("the demonstration system has resin")
+}
+
+/// A deck of 6.0 by 4.0 m inside its seams, drips all around, glass in the mat alone: no tape, no patches to wet out.
+fn six_by_four() -> Job {
+    let (w, h) = (6170 * MM, 4170 * MM);
+    let mut job = job(&[(0, 0), (w, 0), (w, h), (0, h)], Kind::Drip);
+    job.system.corners.iter_mut().for_each(|rule| rule.patches = 0);
+    job.system.patch.at_joint = 0;
+    job.system.tape.mass_g_m2 = 0.0;
+    job.survey.surface_c = Some(15.0);
+    let resin = resin(&mut job.system);
+    resin.allowance = 0.0;
+    job
+}
+
+fn net(plan: &Plan, material: &str) -> f64 {
+    plan.takeoff.iter().find(|line| line.material == material).map_or(0.0, |line| line.net)
+}
+
+#[test]
+fn strips_over_a_width() {
+    // Closed formula: strips of 1 m that lap by 50 mm over a width B are ceil((B - p) / (s - p)); 3.85 m is an exact fit.
+    for (width, strips) in [(4000, 5), (3850, 4), (6000, 7), (1000, 1)] {
+        let (w, h) = (9170 * MM, (width + 170) * MM);
+        let mut job = job(&[(0, 0), (w, 0), (w, h), (0, h)], Kind::Drip);
+        job.system.mat.direction = Direction::Edge(0);
+        assert_eq!(roof(&job).mat.strips.len(), strips, "{width}");
+    }
 }
 
 #[test]
 fn resin_follows_the_glass() {
+    // Geometry: five strips of 1 m along 6.0 m over a width of 4.0 m, laps of 50 mm, the last one trimmed: 24 m2 and four
+    // laps of 0.05 x 6 m make 25.2 m2 of mat.
+    let laid = 25.2;
+    assert_eq!(roof(&six_by_four()).mat.strips.len(), 5);
+    close(roof(&six_by_four()).mat.laid_m2, laid, 1e-9);
     // Arithmetic on resin to glass by mass: kg/m2 of resin at ratios of 2.0, 2.25 and 2.5 (range of handbooks for
-    // chopped-strand mat).
+    // chopped-strand mat). Amounts are rounded up to a gram.
     let table = [
         (225.0, [0.450, 0.50625, 0.5625]),
         (300.0, [0.600, 0.675, 0.750]),
         (450.0, [0.900, 1.0125, 1.125]),
         (600.0, [1.200, 1.350, 1.500]),
     ];
-    let mut system = System::default();
-    for (mass, resin) in table {
-        for (ratio, kg_m2) in [2.0, 2.25, 2.5].into_iter().zip(resin) {
-            system.mat.mass_g_m2 = mass;
-            system.resin.resin_to_glass = ratio;
-            // Over 100 m2 the thousandths show; amounts are rounded up to a gram.
-            close(net_kg(&system, 100.0, "resin"), kg_m2 * 100.0, 1e-9);
+    for (mass, row) in table {
+        for (ratio, kg_m2) in [2.0, 2.25, 2.5].into_iter().zip(row) {
+            let mut job = six_by_four();
+            job.system.mat.mass_g_m2 = mass;
+            resin(&mut job.system).rate = Rate::PerGlass(ratio);
+            close(net(&planned(&job), "resin"), kg_m2 * laid + 0.0005, 0.000_501);
         }
     }
     // Glass by mass 0.30 is resin to glass 7/3: 6 kg of glass take 14 kg of resin and make 20 kg of laminate.
-    system.mat.mass_g_m2 = 600.0;
-    system.resin.resin_to_glass = 7.0 / 3.0;
-    close(net_kg(&system, 10.0, "resin"), 14.0, 1.1e-3);
+    let mut job = six_by_four();
+    job.system.mat.mass_g_m2 = 6_000.0 / laid;
+    resin(&mut job.system).rate = Rate::PerGlass(7.0 / 3.0);
+    close(net(&planned(&job), "resin"), 14.0, 1.1e-3);
 }
 
 #[test]
 fn hardener_by_mass_of_what_is_mixed() {
     // Worked: 25.2 m2 of mat as laid at 450 g/m2 is 11.34 kg of glass, 28.35 kg of resin at 2.5 to 1, and at 2 % 567 g
     // of hardener.
-    let mut system = System::default();
-    system.mat.mass_g_m2 = 450.0;
-    system.resin.resin_to_glass = 2.5;
-    system.resin.allowance = 0.0;
-    close(net_kg(&system, 25.2, "resin"), 28.35, 1e-9);
-    close(net_kg(&system, 25.2, "hardener"), 0.567, 1e-9);
+    let mut job = six_by_four();
+    job.system.mat.mass_g_m2 = 450.0;
+    resin(&mut job.system).rate = Rate::PerGlass(2.5);
+    job.system.layers.retain(|layer| layer.material == "resin");
+    let plan = planned(&job);
+    close(net(&plan, "resin"), 28.35, 1e-9);
+    close(net(&plan, "hardener"), 0.567, 1e-9);
 }
 
 #[test]
@@ -250,7 +286,7 @@ fn timber_moisture_of_twenty_percent() {
     // EN 1995-1-1, 2.3.1.3: service class 2 averages no more than 20 % in most softwoods; as a gate: common practice.
     for (percent, refused) in [(20.0, false), (20.1, true)] {
         let mut job = job(&cornered(90.0), Kind::Drip);
-        job.survey.moisture.push(MoistureReading { percent, roof: 0, at: None });
+        job.survey.moisture.push(read(json!({"percent": percent, "roof": 0})));
         let found = planned(&job).findings;
         let refuses = found.iter().any(|finding| finding.code == "deck_moisture" && finding.grade == Grade::Refuse);
         assert_eq!(refuses, refused, "{percent}");
@@ -265,7 +301,7 @@ fn upstands_of_150_above_the_finished_roof() {
         let mut job = job(&cornered(90.0), Kind::Abutment);
         job.system.limits.build_up = Length::ZERO;
         job.survey.overlay = mm(overlay);
-        job.roofs[0].outer.upstands.push(UpstandRoom { edge: 0, height: mm(height) });
+        job.roofs[0].outer.upstands.push(read(json!({"edge": 0, "height": height})));
         let refuses = planned(&job).findings.iter().any(|finding| finding.code == "upstand_height");
         assert_eq!(refuses, refused, "{height} less {overlay}");
     }

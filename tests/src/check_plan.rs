@@ -46,12 +46,8 @@ pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
         outline::check(job, plan, &mut faults);
         cutting::check(job, plan, &mut faults);
         findings::check(job, plan, &mut faults);
-        if plan.roofs.iter().any(|roof| !roof.mat.seams.is_empty()) {
-            mat::check(job, plan, &mut faults);
-        }
-        if !plan.takeoff.is_empty() {
-            takeoff::check(job, plan, &mut faults);
-        }
+        mat::check(job, plan, &mut faults);
+        takeoff::check(job, plan, &mut faults);
     }
     faults.0
 }

@@ -170,6 +170,21 @@ pub fn intervals(rings: &[Vec<(f64, f64)>], across: f64) -> Vec<(f64, f64)> {
     cuts.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
 }
 
+/// How far the ends of [`intervals`] may lie off when the points of the rings are rounded to a micrometre: much where an
+/// edge runs almost along the line.
+pub fn slack(rings: &[Vec<(f64, f64)>], across: f64) -> f64 {
+    let mut slack = 0.0;
+    for ring in rings {
+        for i in 0..ring.len() {
+            let (a, b) = (ring[i], ring[(i + 1) % ring.len()]);
+            if (a.1 > across) != (b.1 > across) {
+                slack += 2.0 * (1.0 + ((b.0 - a.0) / (b.1 - a.1)).abs());
+            }
+        }
+    }
+    slack
+}
+
 /// Merges intervals that overlap or touch.
 pub fn merge(mut all: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
