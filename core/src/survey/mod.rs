@@ -17,3 +17,6 @@ pub use check::check;
 pub use fall::{Fall, fall};
 pub use input::{Board, Boards, Coat, Covering, LevelReading, MoistureReading, Survey};
 pub use inspect::inspect;
+
+#[cfg(test)]
+mod law_tests;
