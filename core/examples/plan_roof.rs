@@ -1,7 +1,7 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
-//! `cut_list.txt`, `order.svg` and `mixing.txt` to `out/`, or to the folder named;
+//! `cut_list.txt`, `order.svg`, `order.csv` and `mixing.txt` to `out/`, or to the folder named;
 //! with `--features pdf` also all sheets in `sheets.pdf`.
 
 use std::fmt::Write as _;
@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 
 use upstand::plan::RoofPlan;
 use upstand::trim::{End, Hand};
-use upstand::{Error, Grade, Job, Length, Plan, drawing};
+use upstand::{Error, Grade, Job, Length, Plan, drawing, takeoff};
 
 const DEMO: &str = include_str!("demo/garden_room.json");
 /// How often the job is planned to say how long it takes.
@@ -121,6 +121,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("order.svg", drawing::order_svg(plan)),
         ("templates.svg", drawing::template_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
+        ("order.csv", takeoff::order_csv(&plan.takeoff)),
         ("mixing.txt", plan.mixing.iter().map(|mixing| mixing.card() + "\n").collect()),
     ];
     let write = |(file, text): (&str, String)| {

@@ -1,4 +1,24 @@
-//! Wet work: how much hardener, when, in what weather.
+//! Wet work: how much hardener, how much at once, when, in what weather.
+//!
+//! A *layer* is what is laid at one time: primer, laminate, top coat. A *dose* comes from the hardener's table for the
+//! surface temperature that was read; outside the table there is none, and nothing is extrapolated. A *batch* is what is
+//! mixed at once, small enough to be laid before it gels. A *window* is the time in which the next layer may follow.
+//!
+//! What the suppliers' data sheets say always wins; every table and limit here is data of the
+//! [system](crate::system::System).
+//!
+//! ```
+//! use upstand::survey::Survey;
+//! use upstand::{System, wet};
+//!
+//! let areas = wet::Areas { roof_m2: 24.0, bare_deck_m2: 22.0, laminate_m2: 22.0, glass_kg: 6.0 };
+//! let survey = Survey { surface_c: Some(12.0), ..Survey::default() };
+//! let (mixings, _) = wet::mix(&System::default(), &survey, &areas);
+//! // 6 kg of glass take up 13.5 kg of resin, with a tenth more 14.85 kg. While a mix can be used, the crew lays 2.7 m2:
+//! // nine batches of 1.65 kg with 2 % of hardener.
+//! let batch = &mixings[0].batches[0];
+//! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.65, 33.0));
+//! ```
 
 mod card;
 mod dew;
