@@ -131,18 +131,27 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
                 ));
                 continue;
             }
-            findings.extend(upstand_room(room, &place_of("height"), top, system, survey));
+            upstand_room(room, &place_of("height"), top, system, survey, findings);
         }
     }
 }
 
 /// What one limited height leaves for its upstand.
-fn upstand_room(room: &UpstandRoom, place: &str, top: Length, system: &System, survey: &Survey) -> Option<Finding> {
+fn upstand_room(
+    room: &UpstandRoom,
+    place: &str,
+    top: Length,
+    system: &System,
+    survey: &Survey,
+    findings: &mut Vec<Finding>,
+) {
     let limits = &system.limits;
     let clear = room.height - survey.overlay;
     let left = clear - limits.build_up;
     let least = if room.threshold { limits.upstand_at_threshold.min(limits.upstand) } else { limits.upstand };
-    let finding = |grade, code, basis, text: String| Finding::new(grade, code, place, basis, text);
+    let mut find = |grade, code, basis, (value, limit): (Length, Length), text: String| {
+        findings.push(Finding::new(grade, code, place, basis, text).measured(value.mm(), limit.mm(), "mm"));
+    };
     if left < least {
         let text = format!(
             "Only {left} is left for an upstand above the finished roof ({} less {} of build-up); at least {least} is \
@@ -150,24 +159,23 @@ fn upstand_room(room: &UpstandRoom, place: &str, top: Length, system: &System, s
             room.height,
             survey.overlay + limits.build_up
         );
-        Some(finding(Grade::Refuse, "upstand_height", UPSTAND_BASIS, text).measured(left.mm(), least.mm(), "mm"))
-    } else if left < limits.upstand {
+        find(Grade::Refuse, "upstand_height", UPSTAND_BASIS, (left, least), text);
+        return;
+    }
+    if left < limits.upstand {
         let text = format!(
             "{left} is left for the upstand at this threshold, under the usual {}. Agree it with the client, with whoever \
              warrants the roof and with local rules; keep water off the door.",
             limits.upstand
         );
-        let finding = finding(Grade::Caution, "upstand_at_threshold", THRESHOLD_BASIS, text);
-        Some(finding.measured(left.mm(), limits.upstand.mm(), "mm"))
-    } else if clear < top {
+        find(Grade::Caution, "upstand_at_threshold", THRESHOLD_BASIS, (left, limits.upstand), text);
+    }
+    if clear < top {
         let text = format!(
             "The {} stands {top} tall but only {clear} is there. Trim its upper edge down to fit.",
             system.trims.abutment.name
         );
-        let finding = finding(Grade::Caution, "upstand_room", "the system's wall trim", text);
-        Some(finding.measured(clear.mm(), top.mm(), "mm"))
-    } else {
-        None
+        find(Grade::Caution, "upstand_room", "the system's wall trim", (clear, top), text);
     }
 }
 
@@ -272,6 +280,8 @@ mod tests {
         assert!(found(180).is_empty());
         assert_eq!(codes(&found(149))[0].1, "upstand_at_threshold");
         assert_eq!(codes(&found(75))[0].1, "upstand_at_threshold");
+        // The trim of the demonstration system is taller than that.
+        assert_eq!(codes(&found(75))[1].1, "upstand_room");
         assert_eq!(codes(&found(74))[0].1, "upstand_height");
     }
 

@@ -3,7 +3,7 @@
 use super::TakeoffLine;
 
 /// The columns.
-const HEADER: &str = "material,name,unit,net,allowance,pack size,packs,bought,cost\r\n";
+const HEADER: &str = "material,name,unit,net,allowance,on hand,pack size,packs,bought,cost\r\n";
 
 /// The order list as CSV text: one row for each size of pack, one for a line with nothing to buy. Lines end in CR LF, a
 /// field with a comma, a quote or a line break is quoted, numbers have a decimal point. The cost of a line stands in its
@@ -12,12 +12,13 @@ pub fn order_csv(lines: &[TakeoffLine]) -> String {
     let mut text = HEADER.to_string();
     for line in lines {
         let head = format!(
-            "{},{},{},{},{}",
+            "{},{},{},{},{},{}",
             field(&line.material),
             field(&line.name),
             field(&line.unit),
             line.net,
-            line.allowance
+            line.allowance,
+            line.on_hand
         );
         if line.packs.is_empty() {
             text += &format!("{head},,,,\r\n");
@@ -51,7 +52,7 @@ mod tests {
             inputs: Vec::new(),
             net: 28.35,
             allowance: 2.835,
-            on_hand: 0.0,
+            on_hand: 0.5,
             packs: packs.iter().map(|&(size, count)| PackCount { size, count }).collect(),
             cost,
         };
@@ -61,10 +62,10 @@ mod tests {
         ];
         assert_eq!(
             order_csv(&lines),
-            "material,name,unit,net,allowance,pack size,packs,bought,cost\r\n\
-             resin,\"resin, \"\"slow\"\"\",kg,28.35,2.835,20,1,20,123.45\r\n\
-             resin,\"resin, \"\"slow\"\"\",kg,28.35,2.835,5.1,3,15.3,\r\n\
-             flashing,flashing,kg,28.35,2.835,,,,\r\n"
+            "material,name,unit,net,allowance,on hand,pack size,packs,bought,cost\r\n\
+             resin,\"resin, \"\"slow\"\"\",kg,28.35,2.835,0.5,20,1,20,123.45\r\n\
+             resin,\"resin, \"\"slow\"\"\",kg,28.35,2.835,0.5,5.1,3,15.3,\r\n\
+             flashing,flashing,kg,28.35,2.835,0.5,,,,\r\n"
         );
     }
 }

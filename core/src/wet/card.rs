@@ -29,7 +29,7 @@ impl Mixing {
                 mix += &format!(" ({hardener_ml} ml)");
             }
             if let Some(measures) = batch.measures {
-                mix += &format!(" = {measures} measures");
+                mix += &format!(" = {measures} {}", if measures == 1 { "measure" } else { "measures" });
             }
             lines.push(format!("{mix} of hardener each; covers {} m2", batch.covers_m2));
         }
