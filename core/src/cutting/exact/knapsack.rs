@@ -452,7 +452,9 @@ pub(super) fn search(
             }
         }
     } else {
-        let mut left = if entries <= LONGEST { entries / 32 + 20_000 } else { u64::MAX };
+        // Few stocks: the program is dear for the one pattern that it would yield for each.
+        let patience = if open.len() < 5 { entries } else { entries / 32 };
+        let mut left = if entries <= LONGEST { patience + 20_000 } else { u64::MAX };
         for &(_, target) in &open {
             let before = walk.total;
             haul.complete &= each_first(&mut walk, target, left, meter, &mut haul.finds).1;

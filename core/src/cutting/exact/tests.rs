@@ -207,7 +207,7 @@ proptest! {
         // Refuses by a rule without any order in it, so that nothing but asking can find out.
         let refuse = move |_: usize, uses: &[u64]| {
             let mix: u64 = uses.iter().enumerate().map(|(i, &n)| n * (7 * i as u64 + 3)).sum();
-            uses.iter().sum::<u64>() > 1 && mix % odd == 0
+            uses.iter().sum::<u64>() > 1 && mix.is_multiple_of(odd)
         };
         let kinds = instance.items.len();
         let full = move |uses: &[(usize, u64)]| {
