@@ -1,6 +1,6 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
-use super::{Adhesive, Batten, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
+use super::{Adhesive, Batten, CornerRule, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
 use crate::error::{Code, Error};
 use crate::length::Length;
 
@@ -39,6 +39,14 @@ impl System {
             problems.trim(&format!("/trims/{name}"), trim);
         }
         for (i, corner) in self.corners.iter().enumerate() {
+            let (one, other) = corner.kinds;
+            let same = |row: &CornerRule| {
+                row.shape == corner.shape && (row.kinds == (one, other) || row.kinds == (other, one))
+            };
+            if self.corners[..i].iter().any(same) {
+                let message = format!("a second row for {} and {} at this shape of corner", one.word(), other.word());
+                problems.add(Code::BadTable, &format!("/corners/{i}/kinds"), message);
+            }
             problems.count(size, &format!("/corners/{i}/patches"), corner.patches, 0);
             for (end, rule) in [&corner.ends.0, &corner.ends.1].into_iter().enumerate() {
                 let gain = Length::from_um(rule.gain.um().saturating_abs());

@@ -20,6 +20,12 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
     type Change = fn(&mut System);
     let cases: &[(Change, Code, &str)] = &[
         (|s| s.cutting_increment = Length::ZERO, Code::BadSize, "/system/cutting_increment"),
+        (
+            |s| s.corners[4].kinds = (s.corners[3].kinds.1, s.corners[3].kinds.0),
+            Code::BadTable,
+            "/system/corners/4/kinds",
+        ),
+        (|s| s.trims.drip.section.face = 9, Code::BadSection, "/system/trims/drip/section/face"),
         (|s| s.trims.drip.bars.clear(), Code::BadSize, "/system/trims/drip/bars"),
         (|s| s.trims.abutment.bars[0].length = Length::ZERO, Code::BadSize, "/system/trims/abutment/bars/0/length"),
         (|s| s.trims.open_side.lap = Length::from_mm(-1), Code::BadSize, "/system/trims/open_side/lap"),

@@ -1,4 +1,22 @@
 //! Trims: what every edge gets, how its ends are cut, how it is fixed.
+//!
+//! From analysed outlines ([`Outline`](crate::roof::Outline)) to what a joiner needs, in the order of his work:
+//!
+//! 1. every corner is looked up in the system's corner table, or in the job's choice for it: its two ends are mitred in
+//!    the plane that bisects the corner, or one runs through and the other stops against it;
+//! 2. every straight stretch of one kind becomes a [`TrimRun`]: its length along the outline, lengthened or shortened by
+//!    what its ends gain, from furthest point to furthest point, and rounded up once to the cutting increment;
+//! 3. the runs of each kind, over all roofs, and the battens behind them are cut from common stock
+//!    ([`cutting`](crate::cutting)), with joints clear of corners, of outlets and of one another: [`CutList`];
+//! 4. fixings are set out along each run ([`fixing_line`]);
+//! 5. mitred ends are developed, to be marked across the flat ([`EndTemplate`]).
+//!
+//! The lines of a trim are measured outward from the outline, so one formula serves outer corners, where outward lines
+//! gain, and inner ones, where they lose. Trims along a falling deck are measured and mitred in the plane that the two
+//! edges of the corner span, in which the deck beside the corner lies.
+//!
+//! Lengths are exact to the micrometre but for what square roots leave: a cut length is within 2 um of the true one
+//! before it is rounded up, and exact where edges are parallel to the axes and corners are square.
 
 mod batten;
 mod clear;
@@ -6,6 +24,8 @@ mod corner;
 mod cut;
 mod development;
 mod end;
+#[cfg(test)]
+mod finding_tests;
 mod fixing;
 #[cfg(test)]
 mod law_tests;
