@@ -95,8 +95,9 @@ fn drop_each<P: Copy>(points: &mut Vec<P>, drops: impl Fn(P, P, P) -> bool) {
         at %= count;
         if drops(points[(at + count - 1) % count], points[at], points[(at + 1) % count]) {
             points.remove(at);
-            at = (at + count - 1) % count;
-            passed = 0;
+            // Its two neighbours have to be looked at again.
+            at = (at + count - 2) % (count - 1);
+            passed = passed.saturating_sub(2);
         } else {
             at += 1;
             passed += 1;

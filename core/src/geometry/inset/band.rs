@@ -1,13 +1,14 @@
 //! Bands: what the edges of a polygon sweep.
 //!
 //! A band is made of a body between the two ends of its edge and of wings beyond them. The points of an edge move
-//! square to it; a wing is swept by the corner itself. What lies behind another side of the polygon, seen along these
-//! ways, is taken out.
+//! square to it; a wing is swept by the corner itself. Both end where these ways meet another side of the polygon.
 
 use super::corner::{Corner, Way, add, inner, left, scale};
+use super::sight::{Sight, seen};
+use crate::error::{Code, Error};
 use crate::geometry::boxes::{Bounds, BoxTree};
 use crate::geometry::frame::Frame;
-use crate::geometry::overlay::{self, Node, Path, left_of};
+use crate::geometry::overlay::{Node, Path, left_of};
 use crate::geometry::point::Vector;
 
 /// An edge with its corners and its distance in micrometres.
@@ -27,35 +28,34 @@ struct Part {
     sight: Sight,
 }
 
-/// Along which ways a part is swept.
-#[derive(Clone, Copy)]
-enum Sight {
-    /// Parallel, in this direction.
-    Along(Way),
-    /// From this corner outward.
-    From(Node),
-}
+/// Most meetings of a band with other sides of the polygon. Real outlines have a few for each edge.
+const MOST_MEETINGS: usize = 4_000_000;
 
 /// The bands of all edges that move, on the fine grid, counter-clockwise.
-pub(super) fn bands(edges: &[Edge], whole: &[Path], frame: &Frame) -> Vec<Path> {
+///
+/// # Errors
+/// [`Code::TooManyPoints`] where so many bands run across so many sides that it would take too long.
+pub(super) fn bands(edges: &[Edge], whole: &[Path], frame: &Frame) -> Result<Vec<Path>, Error> {
     let parts = parts(edges, frame);
     let sides: Vec<(Node, Node)> = whole.iter().flat_map(around).collect();
     let tree = BoxTree::new(sides.iter().map(|&(from, to)| Bounds::around(&[from, to])));
     let mut bands = Vec::with_capacity(parts.len());
+    let mut meetings = 0;
     for part in parts {
-        let mut shadows = Vec::new();
+        let mut entering = Vec::new();
         tree.meeting(Bounds::around(&part.path), |side| {
-            if side != part.edge && enters(&part.path, sides[side]) {
-                shadows.extend(part.shadow(sides[side]));
+            meetings += 1;
+            if meetings <= MOST_MEETINGS && side != part.edge && enters(&part.path, sides[side]) {
+                entering.extend(clip(&part.path, sides[side].0, sides[side].1));
             }
         });
-        if shadows.is_empty() {
-            bands.push(part.path);
-        } else {
-            bands.extend(overlay::difference(&[part.path], &shadows).into_iter().flatten());
+        if meetings > MOST_MEETINGS {
+            let message = "the distances reach across too many edges of this outline: give fewer points";
+            return Err(Error::new(Code::TooManyPoints, "", message));
         }
+        bands.push(if entering.is_empty() { part.path } else { seen(&part.path, part.sight, &entering) });
     }
-    bands
+    Ok(bands)
 }
 
 /// The parts of all bands.
@@ -95,7 +95,7 @@ fn parts(edges: &[Edge], frame: &Frame) -> Vec<Part> {
             true => short_of(&marks[edge.after], end_end).map(near_end).collect(),
             false => Vec::new(),
         };
-        let mut wing = |at: Node, path: Path| parts.push(Part { edge: number, path, sight: Sight::From(at) });
+        let mut wing = |path: Path, ahead: Way| parts.push(Part { edge: number, path, sight: Sight::From(ahead) });
         let mut body = vec![from, to];
         if inner(end.arriving.reach, along) > 0.0 {
             let mut path = vec![to];
@@ -103,7 +103,7 @@ fn parts(edges: &[Edge], frame: &Frame) -> Vec<Part> {
             path.push(near_end(end_end));
             path.extend(end.arriving.cut.map(near_end));
             path.push(near_end(foot));
-            wing(to, path);
+            wing(path, along);
             body.push(near_end(foot));
         } else {
             body.extend(end_line);
@@ -120,13 +120,13 @@ fn parts(edges: &[Edge], frame: &Frame) -> Vec<Part> {
             path.extend(start.leaving.cut.map(near_start));
             path.push(near_start(start_end));
             path.extend(start_line.into_iter().rev());
-            wing(from, path);
+            wing(path, along);
             body.push(near_start(foot));
         } else {
             body.push(near_start(start_end));
             body.extend(start_line.into_iter().rev());
         }
-        parts.push(Part { edge: number, path: body, sight: Sight::Along(inward) });
+        parts.push(Part { edge: number, path: body, sight: Sight::Along(along) });
     }
     parts
 }
@@ -166,31 +166,6 @@ impl Edge {
         let end = inner(self.end.arriving.reach, along).min(0.0) / self.distance;
         let depth = length / (start - end);
         (start > end && depth < self.distance).then(|| add(scale(inward, depth), scale(along, depth * start)))
-    }
-}
-
-impl Part {
-    /// What lies behind a side of the polygon, out to beyond the part's border.
-    fn shadow(&self, (from, to): (Node, Node)) -> Option<Path> {
-        let (from, to) = clip(&self.path, from, to)?;
-        let bounds = Bounds::around(&self.path);
-        let size = ((bounds.high.0 - bounds.low.0) + (bounds.high.1 - bounds.low.1)) as f64;
-        let beyond = |at: Way| match self.sight {
-            Sight::Along(way) => Some(add(at, scale(way, size))),
-            Sight::From(corner) => {
-                let way = (at.0 - corner.0 as f64, at.1 - corner.1 as f64);
-                let length = inner(way, way).sqrt();
-                (length > 0.0).then(|| add(at, scale(way, 2.0 * size / length)))
-            }
-        };
-        let round = |(x, y): Way| (x.round() as i64, y.round() as i64);
-        let mut path = [from, to, beyond(to)?, beyond(from)?].map(round).to_vec();
-        // Shadows overlap, so all must run the same way round.
-        let twice: i128 = around(&path).map(|(a, b)| left_of(path[0], a, b)).sum();
-        if twice < 0 {
-            path.reverse();
-        }
-        Some(path)
     }
 }
 

@@ -35,6 +35,7 @@
 
 mod band;
 mod corner;
+mod sight;
 
 use self::band::Edge;
 use self::corner::Corner;
@@ -55,7 +56,8 @@ pub const MITRE_LIMIT: f64 = 8.0;
 ///
 /// # Errors
 /// [`Code::BadArgument`] where the numbers of distances and edges differ, [`Code::OutOfRange`] for a negative distance
-/// and for distances and coordinates beyond [`Length::LIMIT`].
+/// and for distances and coordinates beyond [`Length::LIMIT`], [`Code::TooManyPoints`] where wide bands run across so many
+/// edges of an outline with thousands of points that it would take too long.
 ///
 /// ```
 /// use upstand::geometry::{Point, Polygon, Ring, inset};
@@ -94,7 +96,7 @@ pub fn inset(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<Vec<Polygon
         }
     }
     let whole = frame.paths(&normal);
-    let bands = band::bands(&edges, &whole, &frame);
+    let bands = band::bands(&edges, &whole, &frame)?;
     if bands.is_empty() {
         return Ok(frame.settle(vec![whole]));
     }
