@@ -25,7 +25,7 @@ pub(super) fn clear_of_outlets(job: &Job, roof: usize, run: &TrimRun) -> Vec<(Le
         let (from, to) = (along - radius - clear, along + radius + clear);
         let beside = inward.is_positive() && inward - radius < seam + clear;
         if beside && to.is_positive() && from < run.line_length {
-            stretches.push((from + run.start.gain, to + run.start.gain));
+            stretches.push(outward((from + run.start.gain, to + run.start.gain), job.system.cutting_increment));
         }
     }
     stretches
@@ -41,7 +41,14 @@ pub(super) fn clear_of_laps(
 ) -> Vec<(Length, Length)> {
     let clear = job.system.batten.joint_clear;
     let moved = gain - run.start.gain;
-    laps.iter().map(|&(from, to)| (from + moved - clear, to + moved + clear)).collect()
+    let increment = job.system.cutting_increment;
+    laps.iter().map(|&(from, to)| outward((from + moved - clear, to + moved + clear), increment)).collect()
+}
+
+/// The stretch widened to whole cutting increments, so that a joint beside it is where a tape has a line.
+fn outward((from, to): (Length, Length), increment: Length) -> (Length, Length) {
+    let step = increment.max(Length::from_um(1));
+    (-((-from).round_up(step)), to.round_up(step))
 }
 
 /// The laps of every joined run, by roof and run, from the start of its cut length, in order.
@@ -57,4 +64,17 @@ pub(super) fn laps(lists: &[CutList]) -> Laps {
     }
     laps.values_mut().for_each(|laps| laps.sort_unstable());
     laps
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn stretches_widen_to_whole_increments() {
+        let um = Length::from_um;
+        let widened = |from, to| outward((um(from), um(to)), Length::from_mm(1));
+        assert_eq!(widened(1_249_171, 1_499_171), (um(1_249_000), um(1_500_000)));
+        assert_eq!(widened(-500, 2_000), (um(-1_000), um(2_000)));
+    }
 }

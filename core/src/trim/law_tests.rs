@@ -114,11 +114,14 @@ proptest! {
                 _ => None,
             };
             let (least_lap, kerf) = trim.map_or((Length::ZERO, job.system.batten.kerf), |trim| (trim.lap, Length::ZERO));
+            let nothing = (Length::ZERO, Length::ZERO);
             let mut by_run = std::collections::BTreeMap::<_, Vec<_>>::new();
             for bar in &list.bars {
                 let mut free = Length::ZERO;
                 for piece in &bar.pieces {
                     prop_assert!(piece.at >= free && piece.length.is_positive());
+                    // Every cut is a whole millimetre, the demonstration system's increment.
+                    prop_assert_eq!((piece.length % Length::from_mm(1), piece.start_along % Length::from_mm(1)), nothing);
                     free = piece.at + piece.length + kerf;
                     by_run.entry((piece.roof, piece.run)).or_default().push(piece);
                 }
