@@ -238,7 +238,17 @@ pub(super) struct StripLabel<'a> {
     pub(super) along: At,
 }
 
+/// Narrowest strip, in millimetres of paper, in which a number is read as that strip's.
+const NARROWEST: f64 = 3.6;
+/// Half the height of the frame around a strip's number.
+const FRAME: f64 = 2.3;
+
 impl StripLabel<'_> {
+    /// Whether the strip is too narrow on paper for a number to be read as its own.
+    pub(super) fn is_narrow(&self) -> bool {
+        extent(&self.rings, self.along.left()).is_none_or(|(low, high)| high - low < NARROWEST)
+    }
+
     /// Draws the label at the first of several places that is free; false if there is none.
     pub(super) fn draw(&self, room: &mut Room, layer: &mut Layer) -> bool {
         let size = GAP + lettering::width(&self.size, LETTERING, false) + SIDE;
@@ -246,25 +256,29 @@ impl StripLabel<'_> {
     }
 
     fn draw_with(&self, room: &mut Room, layer: &mut Layer, size: f64) -> bool {
-        let radius = (lettering::width(self.mark, LETTERING, true) / 2.0 + 0.7).max(2.4);
+        let radius = (lettering::width(self.mark, LETTERING, true) / 2.0 + 0.9).max(FRAME);
         let half = radius + size / 2.0;
-        // How far the label reaches along the strip.
-        let reach = half * self.along.x.abs() + radius * self.along.y.abs();
-        for across in [0.5, 0.33, 0.67] {
-            let Some((from, to)) = widest_crossing(&self.rings, self.along, across) else { continue };
+        let along = readable(self.along);
+        for across in [0.5, 0.38, 0.62] {
+            let Some((from, to)) = widest_crossing(&self.rings, along, across) else { continue };
             for part in [0.5, 0.42, 0.58, 0.33, 0.67, 0.25, 0.75, 0.15, 0.85] {
                 let centre = from + (to - from) * part;
-                let place = Place::level(centre, 2.0 * half, 2.0 * radius);
-                if (to - from).norm() * part.min(1.0 - part) < reach || !room.is_free(&place) {
+                let place = Place { centre, along, half_width: half, half_height: FRAME };
+                if (to - from).norm() * part.min(1.0 - part) < half || !room.is_free(&place) {
                     continue;
                 }
                 room.take(place, Holder::Text);
-                let ring = centre - At::new(size / 2.0, 0.0);
-                layer.circle(ring, radius, Some(THIN), Some(Ink::WHITE));
-                layer.bold(ring - At::new(0.0, LETTERING.mm() / 2.0), Anchor::Middle, LETTERING, self.mark);
+                let down = -along.left() * (LETTERING.mm() / 2.0);
+                let ring = centre - along * (size / 2.0);
+                layer.fill_stroke(Ink::WHITE, THIN, [frame(ring, radius, along)]);
+                let text = |at, anchor, bold, text: &str| {
+                    let (lettering, ink) = (LETTERING, Ink::BLACK);
+                    Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
+                };
+                layer.items.push(text(ring + down, Anchor::Middle, true, self.mark));
                 if size > 0.0 {
-                    let start = ring + At::new(radius + GAP, -LETTERING.mm() / 2.0);
-                    layer.text(start, Anchor::Start, LETTERING, self.size.as_str());
+                    let start = ring + along * (radius + GAP) + down;
+                    layer.items.push(text(start, Anchor::Start, false, &self.size));
                 }
                 return true;
             }
@@ -273,11 +287,26 @@ impl StripLabel<'_> {
     }
 }
 
+/// A frame with cut corners, `half` to either side of its centre: what every number of a strip stands in.
+pub(super) fn frame(centre: At, half: f64, along: At) -> Line {
+    let corner = 1.0;
+    let (x, y) = (half, FRAME);
+    let points =
+        [(corner - x, -y), (x - corner, -y), (x, corner - y), (x, y - corner), (x - corner, y), (corner - x, y)];
+    let points = points.into_iter().chain([(-x, y - corner), (-x, corner - y)]);
+    Line::closed(points.map(|(x, y)| centre + along * x + along.left() * y).collect::<Vec<_>>())
+}
+
+/// Least and greatest distance of the outer ring's points in a direction.
+fn extent(rings: &[Line], direction: At) -> Option<(f64, f64)> {
+    let heights = rings.first()?.points.iter().map(|point| point.dot(direction));
+    Some(heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v))))
+}
+
 /// The longest stretch inside the rings of the line along `along` that lies `across` of their extent over them.
 fn widest_crossing(rings: &[Line], along: At, across: f64) -> Option<(At, At)> {
     let up = along.left();
-    let heights = rings.first()?.points.iter().map(|point| point.dot(up));
-    let (low, high) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
+    let (low, high) = extent(rings, up)?;
     let level = low + (high - low) * across;
     let mut crossings = Vec::new();
     for ring in rings {

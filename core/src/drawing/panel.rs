@@ -1,6 +1,7 @@
 //! The column beside a roof plan: the legend, and what must be known before work begins.
 
 use super::at::At;
+use super::label;
 use super::lettering;
 use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Stroke};
 use super::paper::{FINE, THIN};
@@ -34,11 +35,11 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
     if any(|roof| roof.trims.runs.iter().any(|run| !run.joints.is_empty())) {
         row(layer, "joint of two lengths", &|layer, from, to| {
             layer.stroke(Stroke::new(Pen::Heavy, Ink::BLACK), [Line::open([from, to])]);
-            view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0);
+            view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0, 1.0);
         });
     }
     if any(|roof| !roof.mat.patches.is_empty()) {
-        row(layer, "patches, two layers", &|layer, from, to| view::patch(layer, (from + to) * 0.5, 2));
+        row(layer, "patches, two layers", &|layer, from, to| view::patch(layer, (from + to) * 0.5, 2, 1.0));
     }
     if any(|roof| !roof.mat.seams.is_empty()) {
         row(layer, "seam under tape", &|layer, from, to| {
@@ -48,7 +49,7 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
     if any(|roof| !roof.mat.strips.is_empty()) {
         row(layer, "mat in laying order, off roll", &|layer, from, to| {
             let middle = (from + to) * 0.5;
-            layer.circle(middle, 2.3, Some(THIN), Some(Ink::WHITE));
+            layer.fill_stroke(Ink::WHITE, THIN, [label::frame(middle, 2.3, At::new(1.0, 0.0))]);
             layer.bold(middle - At::new(0.0, 1.25), Anchor::Middle, Lettering::Small, "1");
         });
         row(layer, "edge of mat: over, under", &|layer, from, to| {

@@ -56,7 +56,7 @@ pub(super) fn sheet(plan: &Plan, indices: &[usize]) -> Sheet {
     for placed in &placed {
         draw_parts(&mut layers, &mut room, placed, &laps);
     }
-    let unlabelled = draw_labels(&mut layers, &mut room, &placed);
+    let missing = draw_labels(&mut layers, &mut room, &placed);
 
     let mut frame = Layer::new("frame");
     paper::border(&mut frame, paper);
@@ -82,8 +82,11 @@ pub(super) fn sheet(plan: &Plan, indices: &[usize]) -> Sheet {
     };
     paper::title_block(&mut frame, &title, COLUMN);
     let mut notes = Vec::new();
-    if unlabelled > 0 {
-        notes.push(format!("Labels without room on this sheet: {unlabelled}. See the cut list."));
+    if missing.labels > 0 {
+        notes.push(format!("Labels without room on this sheet: {}. See the cutting sheets.", missing.labels));
+    }
+    if missing.strips > 0 {
+        notes.push(format!("Strips too narrow to number at this scale: {}. See the cutting sheets.", missing.strips));
     }
     if left_out > 0 {
         notes.push(format!("Roofs without room on this sheet: {left_out}. Draw each on its own."));
@@ -190,14 +193,17 @@ fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, lap
         let lap = laps.get(&(*index, position)).map_or(0.0, |lap| view.scale.on_paper(lap.mm()));
         for &joint in &run.joints {
             let at = view.along(run, joint);
-            view::joint(&mut layers.joints, at, along, lap);
-            room.take(Place::level(at + along * (lap / 2.0), lap.max(2.0), 3.0), Holder::Drawing);
+            view::joint(&mut layers.joints, at, along, lap, view.symbol());
+            room.take(
+                Place::level(at + along * (lap / 2.0), lap.max(2.0) * view.symbol(), 3.0 * view.symbol()),
+                Holder::Drawing,
+            );
         }
     }
     for patch in &roof.mat.patches {
         let at = view.at(patch.at);
-        view::patch(&mut layers.patches, at, patch.layers);
-        room.take(Place::level(at, 3.4, 3.4), Holder::Drawing);
+        view::patch(&mut layers.patches, at, patch.layers, view.symbol());
+        room.take(Place::level(at, 3.4 * view.symbol(), 3.4 * view.symbol()), Holder::Drawing);
     }
     for outlet in &roof.outlets {
         let size = view.scale.on_paper(outlet.diameter.mm()).max(1.8) + 4.0;
@@ -213,8 +219,8 @@ fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, lap
 }
 
 /// Draws strip numbers and the runs' labels; says how many found no room.
-fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) -> usize {
-    let mut unlabelled = 0;
+fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) -> Missing {
+    let mut missing = Missing::default();
     let mut budget = MOST_LABELS;
     let mut labels = Vec::new();
     for Placed { roof, view, .. } in placed {
@@ -227,9 +233,13 @@ fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) 
                 rings: piece.outline.iter().map(|ring| view.ring(ring)).collect(),
                 along,
             };
-            let drawn = budget > 0 && label.draw(room, &mut layers.labels);
-            budget = budget.saturating_sub(1);
-            unlabelled += usize::from(!drawn);
+            if label.is_narrow() {
+                missing.strips += 1;
+            } else {
+                let drawn = budget > 0 && label.draw(room, &mut layers.labels);
+                budget = budget.saturating_sub(1);
+                missing.labels += usize::from(!drawn);
+            }
         }
     }
     // The longest first: they have the fewest places to choose from. A stable sort keeps the order of equal ones.
@@ -237,9 +247,18 @@ fn draw_labels(layers: &mut RoofLayers, room: &mut Room, placed: &[Placed<'_>]) 
     for label in labels {
         let drawn = budget > 0 && label.draw(room, &mut layers.dimensions, &mut layers.labels);
         budget = budget.saturating_sub(1);
-        unlabelled += usize::from(!drawn);
+        missing.labels += usize::from(!drawn);
     }
-    unlabelled
+    missing
+}
+
+/// What could not be written on a sheet.
+#[derive(Default)]
+struct Missing {
+    /// Labels that found no room.
+    labels: usize,
+    /// Pieces of mat that are too narrow on paper.
+    strips: usize,
 }
 
 fn run_label(run: &TrimRun, view: &View) -> RunLabel {

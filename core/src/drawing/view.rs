@@ -92,6 +92,11 @@ impl View {
         self.corner + At::new(x, y)
     }
 
+    /// How large symbols of joints and patches are: smaller than usual below 1:100, where they would hide the edge.
+    pub(super) fn symbol(&self) -> f64 {
+        self.scale.on_paper(100.0).clamp(0.4, 1.0)
+    }
+
     pub(super) fn ring(&self, points: &[Point]) -> Line {
         Line::closed(points.iter().map(|&point| self.at(point)).collect::<Vec<_>>())
     }
@@ -147,7 +152,8 @@ fn mat(layers: &mut RoofLayers, roof: &RoofPlan, view: &View) {
             layers.mat.fill_stroke(tints[index % 2], Stroke::new(Pen::Fine, Ink::GREY), rings);
         }
     }
-    if !hidden.is_empty() {
+    // Two lines closer than this would be read as one.
+    if !hidden.is_empty() && view.scale.on_paper(roof.mat.lap.mm()) >= 0.4 {
         layers.mat.stroke(Stroke::new(Pen::Fine, Ink::GREY).dashed(Dash::Dashed), hidden);
     }
 }
@@ -224,20 +230,21 @@ pub(super) fn edge(layer: &mut Layer, kind: Kind, from: At, to: At, depth: f64) 
     }
 }
 
-/// A lap: two strokes across the trim where it begins and ends; one where lengths butt.
-pub(super) fn joint(layer: &mut Layer, at: At, along: At, lap: f64) {
+/// A lap: two strokes across the trim where it begins and ends; one where lengths butt or the lap is too short to
+/// show. `size` is 1 where there is room.
+pub(super) fn joint(layer: &mut Layer, at: At, along: At, lap: f64, size: f64) {
     let inward = along.left();
-    let across = |foot: At| Line::open([foot - inward * 1.2, foot + inward * 2.6]);
+    let across = |foot: At| Line::open([foot - inward * (1.2 * size), foot + inward * (2.6 * size)]);
     let mut strokes = vec![across(at)];
-    if lap > 0.0 {
+    if lap > 0.35 {
         strokes.push(across(at + along * lap.max(0.7)));
     }
     layer.stroke(Stroke::new(Pen::Medium, Ink::BLACK), strokes);
 }
 
 /// A patch: a small square with a corner folded for each layer beyond the first.
-pub(super) fn patch(layer: &mut Layer, at: At, layers: u32) {
-    let half = 1.5;
+pub(super) fn patch(layer: &mut Layer, at: At, layers: u32, size: f64) {
+    let half = 1.5 * size;
     let corner = |sx: f64, sy: f64| at + At::new(half * sx, half * sy);
     layer.fill_stroke(Ink::WHITE, THIN, [Line::rectangle(corner(-1.0, -1.0), half * 2.0, half * 2.0)]);
     let mut lines = Vec::new();
