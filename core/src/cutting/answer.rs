@@ -93,22 +93,35 @@ pub struct Piece {
     pub length: Length,
 }
 
-/// Integer prices that prove the bound, and how the last unit was closed.
+/// What proves the bound: integer prices, and how much search closed what they leave open.
 ///
 /// The reader's part is in the [module's page](super#proof).
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Proof {
-    /// Price of one of each run, in `scale`-ths of a unit of weight.
-    pub prices: Vec<u64>,
-    /// Rent of one of each limited bar, in the same unit; 0 for bars without limit.
-    pub rents: Vec<u64>,
-    /// What one unit of weight is worth in prices: the least that makes the prices hold.
-    pub scale: u64,
-    /// Prices of all runs less rents of all limited bars: divided by `scale` and rounded up, no answer weighs less.
-    pub worth: u64,
-    /// Search nodes that closed what the prices leave open; 0 where the prices alone prove the bound.
+    /// Prove what no answer undercuts: cost (with [`Minimise::Joints`](super::Minimise::Joints) joints).
+    pub first: Prices,
+    /// Prove the other bound among answers that are as good as this one in the first.
+    pub second: Prices,
+    /// Search nodes that closed what the prices leave open; 0 where the prices alone prove both bounds.
     pub nodes: u64,
+}
+
+/// Integer prices that no chain can earn more of than it costs.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Prices {
+    /// What a chain earns by one of each run.
+    pub runs: Vec<u64>,
+    /// What a chain pays for one of each kind of bar beyond its share of the aim: 0 for bars without limit.
+    pub bars: Vec<u64>,
+    /// What a chain pays for one unit of the first aim; 0 in the first prices.
+    pub first: u64,
+    /// What a chain pays for one unit of the aim that is proven: a power of two.
+    pub scale: u64,
+    /// What all runs earn, less what all limited bars and the answer's first aim are paid: no answer's aim is below
+    /// `worth / scale`.
+    pub worth: u64,
 }
 
 impl Answer {

@@ -3,19 +3,22 @@
 //! Knows nothing of roofs: [`Problem`] in, [`Answer`] out.
 
 mod answer;
+mod assemble;
 mod check;
-mod engine;
+mod dual;
 #[doc(hidden)]
 pub mod exact;
 mod layout;
 mod model;
 mod problem;
+mod prove;
+mod search;
 mod solve;
 mod stock;
+mod supply;
 mod validate;
-mod weights;
 
-pub use answer::{Answer, Bound, Chain, CutBar, Piece, Proof, Status};
+pub use answer::{Answer, Bound, Chain, CutBar, Piece, Prices, Proof, Status};
 pub use check::{Fault, check};
 pub use problem::{Bar, Effort, Minimise, Problem, Rules, Run};
 pub use solve::solve;

@@ -1,13 +1,13 @@
-//! A problem reduced to what decides it: alike runs merged, kerf and trim-off folded into lengths, and the order
-//! of the objective folded into one integer weight.
+//! A problem reduced to what decides it: alike runs merged, kerf and trim-off folded into lengths, long runs
+//! shortened by whole bars, and the objective as two aims.
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use crate::error::{Code, Error};
+use crate::length::Length;
 
 use super::problem::{Minimise, Problem};
-use super::weights::Weights;
 
 /// A problem in whole micrometres.
 pub(super) struct Model {
@@ -19,8 +19,15 @@ pub(super) struct Model {
     pub(super) lap: i64,
     /// Lost between two pieces of one bar.
     pub(super) kerf: i64,
-    /// What a joint weighs.
-    pub(super) joint_weight: u64,
+    /// What one joint adds to each aim.
+    pub(super) joint: Aims,
+}
+
+/// What is made least: the first, and among equals the second.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Aims {
+    pub(super) first: u64,
+    pub(super) second: u64,
 }
 
 /// One kind of bar.
@@ -29,10 +36,8 @@ pub(super) struct Kind {
     pub(super) bar: usize,
     /// Usable length after trim-off.
     pub(super) usable: i64,
-    /// Cost as reported.
-    pub(super) cost: u64,
-    /// What one bar weighs.
-    pub(super) weight: u64,
+    /// What one bar adds to each aim.
+    pub(super) aims: Aims,
     /// How many there are.
     pub(super) available: Option<u64>,
 }
@@ -44,6 +49,8 @@ pub(super) struct Item {
     /// Which runs of the problem, and how many of each.
     pub(super) runs: Vec<(usize, u64)>,
     pub(super) site: Site,
+    /// Whole bars taken off the run, each with its joint; see [`Model::size`].
+    pub(super) peeled: u64,
 }
 
 /// What the site asks of a joined run.
@@ -61,64 +68,146 @@ type Class = (Reverse<i64>, Site);
 
 impl Model {
     /// Reduces a problem that has passed its check.
-    ///
-    /// # Errors
-    /// [`Code::Overflow`] where costs are too large to be compared in one integer.
-    pub(super) fn new(problem: &Problem) -> Result<Self, Error> {
+    pub(super) fn new(problem: &Problem) -> Self {
         let rules = &problem.rules;
         let (lap, kerf) = (rules.lap.um(), rules.kerf.um());
-        let mut classes: BTreeMap<Class, Vec<(usize, u64)>> = BTreeMap::new();
-        for (at, run) in problem.runs.iter().enumerate() {
-            let site = site_of(problem, at);
-            classes.entry((Reverse(run.length.um()), site)).or_default().push((at, run.quantity));
-        }
-        let items = classes
-            .into_iter()
-            .map(|((length, site), runs)| {
-                let count = runs.iter().map(|&(_, quantity)| quantity).sum();
-                Item { length: length.0, count, runs, site }
-            })
-            .collect();
-        let kinds = problem.bars.iter().enumerate();
-        let kinds = kinds.map(|(bar, offer)| Kind {
+        let kinds = problem.bars.iter().enumerate().map(|(bar, offer)| Kind {
             bar,
             usable: (offer.length - rules.trim_off * 2).um(),
-            cost: problem.cost_of(bar),
-            weight: 0,
+            aims: match problem.minimise {
+                Minimise::Bars | Minimise::Cost => Aims { first: problem.cost_of(bar), second: 0 },
+                Minimise::Joints => Aims { first: 0, second: problem.cost_of(bar) },
+            },
             available: offer.available,
         });
-        let kinds = kinds.filter(|kind| kind.usable > 0 && kind.available != Some(0)).collect();
-        let mut model = Model { kinds, items, lap, kerf, joint_weight: 0 };
-        model.weigh(problem)?;
-        Ok(model)
-    }
-
-    /// Folds the objective into weights: comparing sums of weights is comparing answers.
-    fn weigh(&mut self, problem: &Problem) -> Result<(), Error> {
-        let weights = Weights::of(problem);
-        let Some(weights) = weights else {
-            let path = if problem.minimise == Minimise::Cost { "/rules/joint_cost" } else { "/bars" };
-            return Err(Error::new(
-                Code::Overflow,
-                path,
-                "costs are too large to be added up: divide all of them by a common factor",
-            ));
+        let kinds: Vec<Kind> = kinds.filter(|kind| kind.usable > 0 && kind.available != Some(0)).collect();
+        let joint = match problem.minimise {
+            Minimise::Bars => Aims { first: 0, second: 1 },
+            Minimise::Cost => Aims { first: rules.joint_cost, second: 1 },
+            Minimise::Joints => Aims { first: 1, second: 0 },
         };
-        self.joint_weight = weights.joint;
-        for kind in &mut self.kinds {
-            kind.weight = weights.bars[kind.bar];
+        let mut classes: BTreeMap<Class, Vec<(usize, u64)>> = BTreeMap::new();
+        for (at, run) in problem.runs.iter().enumerate() {
+            classes.entry((Reverse(run.length.um()), site_of(problem, at))).or_default().push((at, run.quantity));
         }
-        Ok(())
+        let items = classes.into_iter().map(|((Reverse(length), site), runs)| {
+            let count = runs.iter().map(|&(_, quantity)| quantity).sum();
+            let peeled = match &kinds[..] {
+                [only] if site.most_joints > 0 && length > only.usable && only.usable > lap => {
+                    (length - only.usable).unsigned_abs().div_ceil((only.usable - lap).unsigned_abs())
+                }
+                _ => 0,
+            };
+            Item { length, count, runs, site, peeled }
+        });
+        let items = items.collect();
+        Model { kinds, items, lap, kerf, joint }
     }
 
-    /// A run's length as it counts in a chain: with one kerf.
-    pub(super) fn item_size(&self, item: usize) -> u64 {
-        (self.items[item].length + self.kerf).unsigned_abs()
+    /// How much of a chain a run takes: its length and one kerf.
+    ///
+    /// Where there is one kind of bar, a run of more than a bar is shortened by as many bars less a lap as leave it no
+    /// longer than a bar and longer than a lap. A chain of `b` bars holds the run exactly when a chain of that
+    /// many bars less holds what is left of it, so nothing is lost, and no chain needs to be long.
+    pub(super) fn size(&self, item: usize) -> u64 {
+        let Item { length, peeled, .. } = self.items[item];
+        let bar = self.kinds.first().map_or(0, |kind| kind.usable - self.lap);
+        (length + self.kerf).unsigned_abs() - if peeled > 0 { peeled * bar.unsigned_abs() } else { 0 }
+    }
+
+    /// What the whole bars taken off long runs, with their joints, add to the aims.
+    pub(super) fn peeled(&self) -> Aims {
+        let Some(kind) = self.kinds.first() else { return Aims::default() };
+        let bars = self.peeled_bars();
+        Aims {
+            first: bars * (kind.aims.first + self.joint.first),
+            second: bars * (kind.aims.second + self.joint.second),
+        }
+    }
+
+    /// How many whole bars are taken off long runs.
+    pub(super) fn peeled_bars(&self) -> u64 {
+        self.items.iter().map(|item| item.peeled * item.count).sum()
+    }
+
+    /// The runs that cannot be made even alone from as many bars of the longest kind as they may take.
+    pub(super) fn uncuttable(&self) -> Vec<Error> {
+        let longest = self.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
+        let mut problems: Vec<(usize, Error)> = Vec::new();
+        for item in self.items.iter().filter(|item| !item.site.can_make(item.length, longest, self.lap)) {
+            for &(run, _) in &item.runs {
+                let (length, bar) = (Length::from_um(item.length), Length::from_um(longest));
+                let message = if item.site.most_joints == 0 {
+                    format!("a run of {length} must be made in one piece: the longest bar gives {bar}")
+                } else {
+                    format!("a run of {length} cannot be joined from bars of {bar} under the rules for its joints")
+                };
+                problems.push((run, Error::new(Code::Uncuttable, format!("/runs/{run}/length"), message)));
+            }
+        }
+        problems.sort_by_key(|&(run, _)| run);
+        problems.into_iter().map(|(_, problem)| problem).collect()
     }
 
     /// Whether every run must be made in one piece.
     pub(super) fn all_whole(&self) -> bool {
         self.items.iter().all(|item| item.site.most_joints == 0)
+    }
+
+    /// Whether the site asks for more than that pieces fit.
+    pub(super) fn bound_by_site(&self) -> bool {
+        let free = |item: &Item| {
+            let Site { most_joints, least_piece, windows } = &item.site;
+            *most_joints == u32::MAX && *least_piece <= self.lap + 1 && windows[..] == [(0, item.length)]
+        };
+        !self.all_whole() && !self.items.iter().all(free)
+    }
+}
+
+impl Site {
+    /// Whether a run can be made alone from bars that each give `bar`.
+    ///
+    /// Goes from joint to joint with the stretch of each window in which a lap can end. Such a stretch may have
+    /// gaps where several windows lead to it, which are overlooked: "no" is certain, "yes" is not.
+    fn can_make(&self, length: i64, bar: i64, lap: i64) -> bool {
+        if length <= bar {
+            return true;
+        }
+        let least = self.least_piece.max(lap + 1);
+        if self.most_joints == 0 || bar < least {
+            return false;
+        }
+        if self.windows[..] == [(0, length)] && self.most_joints == u32::MAX {
+            return true;
+        }
+        // Where the first piece can end, by window.
+        let within = |from: i64, to: i64, window: (i64, i64)| (from.max(window.0 + lap), to.min(window.1));
+        let mut ends: Vec<(i64, i64)> = self.windows.iter().map(|&window| within(least, bar, window)).collect();
+        for _ in 0..self.most_joints {
+            let starts: Vec<(i64, i64)> = ends
+                .iter()
+                .zip(&self.windows)
+                .filter(|(end, _)| end.0 <= end.1)
+                .map(|(end, window)| (window.0, end.1 - lap))
+                .collect();
+            if starts.iter().any(|&(from, to)| length - to <= bar && length - from >= least) {
+                return true;
+            }
+            let mut next = ends.clone();
+            for (end, &window) in next.iter_mut().zip(&self.windows) {
+                for &(from, to) in &starts {
+                    let reached = within(from + least, to + bar, window);
+                    if reached.0 <= reached.1 {
+                        *end = if end.0 <= end.1 { (end.0.min(reached.0), end.1.max(reached.1)) } else { reached };
+                    }
+                }
+            }
+            if next == ends {
+                return false;
+            }
+            ends = next;
+        }
+        false
     }
 }
 

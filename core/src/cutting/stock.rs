@@ -1,6 +1,6 @@
 //! The chains on offer: multisets of bars that may be joined end to end, as one kind of stock each.
 
-use super::model::Model;
+use super::model::{Aims, Model};
 
 /// Most kinds of chain offered to the engine.
 const MOST: usize = 400;
@@ -11,7 +11,7 @@ pub(super) struct Stock {
     pub(super) bars: Vec<u32>,
     /// How much it holds: runs count with one kerf each.
     pub(super) capacity: u64,
-    pub(super) weight: u64,
+    pub(super) aims: Aims,
     /// How many the bars on hand allow.
     pub(super) supply: Option<u64>,
 }
@@ -25,21 +25,21 @@ pub(super) struct Offer {
 
 /// Lists chains by their number of bars, until one holds every run or there are too many.
 ///
-/// A chain that still holds every run without one of its bars is left out: dropping that bar is never worse.
+/// A chain that holds every run even without one of its bars is left out: dropping that bar is never worse.
 pub(super) fn offer(model: &Model) -> Offer {
-    let total: u128 = (0..model.items.len())
-        .map(|item| u128::from(model.item_size(item)) * u128::from(model.items[item].count))
-        .sum();
-    let joinable: Vec<usize> = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].usable > model.lap).collect();
-    let mut stocks = Vec::new();
-    for kind in 0..model.kinds.len() {
-        let mut bars = vec![0; model.kinds.len()];
-        bars[kind] = 1;
-        stocks.push(stock_of(model, bars));
-    }
+    let total: u128 =
+        (0..model.items.len()).map(|item| u128::from(model.size(item)) * u128::from(model.items[item].count)).sum();
+    let mut stocks: Vec<Stock> = (0..model.kinds.len())
+        .map(|kind| {
+            let mut bars = vec![0; model.kinds.len()];
+            bars[kind] = 1;
+            stock_of(model, bars)
+        })
+        .collect();
     if model.all_whole() {
         return Offer { stocks, complete: true };
     }
+    let joinable: Vec<usize> = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].usable > model.lap).collect();
     let mut level: Vec<(usize, Vec<u32>)> = joinable.iter().map(|&kind| (kind, stocks[kind].bars.clone())).collect();
     while !level.is_empty() {
         let mut next = Vec::new();
@@ -51,12 +51,9 @@ pub(super) fn offer(model: &Model) -> Offer {
                     continue;
                 }
                 let longer = stock_of(model, bars);
-                let spare = joinable
-                    .iter()
-                    .filter(|&&kind| longer.bars[kind] > 0)
-                    .map(|&kind| model.kinds[kind].usable - model.lap)
-                    .min();
-                if u128::from(longer.capacity) >= total + u128::from(spare.unwrap_or(0).unsigned_abs()) {
+                let used = joinable.iter().filter(|&&kind| longer.bars[kind] > 0);
+                let least = used.map(|&kind| (model.kinds[kind].usable - model.lap).unsigned_abs()).min().unwrap_or(0);
+                if u128::from(longer.capacity) >= total + u128::from(least) {
                     continue;
                 }
                 if stocks.len() == MOST {
@@ -68,23 +65,24 @@ pub(super) fn offer(model: &Model) -> Offer {
         }
         level = next;
     }
-    Offer { stocks, complete: true }
+    // Under rules of the site a bar more may help where length alone asks for none.
+    Offer { stocks, complete: !model.bound_by_site() }
 }
 
 fn stock_of(model: &Model, bars: Vec<u32>) -> Stock {
     let count: u64 = bars.iter().map(|&count| u64::from(count)).sum();
-    let mut capacity = (model.lap + model.kerf).unsigned_abs();
-    let mut weight = (count - 1) * model.joint_weight;
+    let mut capacity = model.lap + model.kerf;
+    let mut aims = Aims { first: (count - 1) * model.joint.first, second: (count - 1) * model.joint.second };
     let mut supply = None::<u64>;
     for (kind, &count) in model.kinds.iter().zip(&bars) {
+        capacity += i64::from(count) * (kind.usable - model.lap);
         let count = u64::from(count);
-        // Wrapping is right here: a bar shorter than the lap adds a negative amount to the lap that is there already.
-        capacity = capacity.wrapping_add(count.wrapping_mul((kind.usable - model.lap) as u64));
-        weight += count * kind.weight;
+        aims.first += count * kind.aims.first;
+        aims.second += count * kind.aims.second;
         if let (Some(have), true) = (kind.available, count > 0) {
             let times = have / count;
             supply = Some(supply.map_or(times, |supply| supply.min(times)));
         }
     }
-    Stock { bars, capacity, weight, supply }
+    Stock { bars, capacity: capacity.unsigned_abs(), aims, supply }
 }

@@ -1,0 +1,206 @@
+//! Bounds and their proof: prices from the engine and from plain length, verified anew for chains of any length.
+
+use super::answer::{Answer, Bound, Prices, Status};
+use super::dual::Dual;
+use super::exact::Certificate;
+use super::model::{Aims, Model};
+use super::problem::{Minimise, Problem};
+use super::search::Found;
+use super::stock::Offer;
+
+/// Fills in the answer's bounds, proof and status.
+pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Found, answer: &mut Answer) {
+    let Aims { first, second } = found.aims;
+    let proof = Prover { model, problem, offer };
+    let by_length = proof.by_length(first);
+    let by_engine = proof.by_engine(&found.first, first, None);
+    answer.proof.first = better(by_engine, by_length);
+    let none =
+        Prices { runs: vec![0; problem.runs.len()], bars: vec![0; problem.bars.len()], first: 0, scale: 1, worth: 0 };
+    let by_engine = found.second.as_ref().and_then(|prices| proof.by_engine(prices, second, Some(first)));
+    let by_joints = proof.by_peeled(second);
+    answer.proof.second = better(by_engine, by_joints.or(Some(none)));
+
+    let (priced, searched) =
+        (Aims { first: answer.proof.first.least(), second: answer.proof.second.least() }, found.least);
+    let mut least = priced;
+    if found.searched {
+        least.first = least.first.max(searched.first);
+        if searched.first == first {
+            least.second = least.second.max(searched.second);
+        }
+    }
+    if least != priced {
+        answer.proof.nodes = found.nodes.max(1);
+    }
+    if least == found.aims {
+        answer.status = Status::ProvenBest;
+    }
+    let (cost, joints) = match problem.minimise {
+        Minimise::Bars | Minimise::Cost => (least.first, least.second),
+        Minimise::Joints => (least.second, least.first),
+    };
+    answer.bound = Bound { bars: proof.least_bars(least), cost, joints };
+}
+
+impl Prices {
+    /// What no answer's aim is below.
+    pub(super) fn least(&self) -> u64 {
+        self.worth.div_ceil(self.scale.max(1))
+    }
+}
+
+/// The prices with the higher bound, the first among equals.
+fn better(first: Option<Prices>, second: Option<Prices>) -> Prices {
+    match (first, second) {
+        (Some(first), Some(second)) if second.least() > first.least() => second,
+        (Some(prices), _) | (None, Some(prices)) => prices,
+        (None, None) => Prices::default(),
+    }
+}
+
+struct Prover<'a> {
+    model: &'a Model,
+    problem: &'a Problem,
+    offer: &'a Offer,
+}
+
+impl Prover<'_> {
+    /// The engine's prices, for the first aim or, given what the answer comes to in that, for the second.
+    fn by_engine(&self, prices: &Certificate, value: u64, given: Option<u64>) -> Option<Prices> {
+        if prices.scale == 0 || prices.prices.len() != self.model.items.len() {
+            return None;
+        }
+        let scale = scale_for(value, given);
+        let up = |price: u64| u64::try_from((u128::from(price) * u128::from(scale)).div_ceil(prices.scale.into())).ok();
+        let first = up(prices.cost_price)?;
+        // The engine limits chains, the proof limits bars: each is paid what the dearest chain with it is paid.
+        let mut bars = vec![0; self.model.kinds.len()];
+        for (stock, &price) in self.offer.stocks.iter().zip(&prices.supply_prices).filter(|&(_, &price)| price > 0) {
+            let price = up(price)?;
+            let limited =
+                (0..bars.len()).filter(|&kind| stock.bars[kind] > 0 && self.model.kinds[kind].available.is_some());
+            limited.for_each(|kind| bars[kind] = bars[kind].max(price));
+        }
+        let down = |price: u64| u128::from(price) * u128::from(scale) / u128::from(prices.scale);
+        let runs = prices.prices.iter().map(|&price| down(price)).collect();
+        self.finish(runs, bars, first, scale, given)
+    }
+
+    /// Prices in proportion to length: what bars cost per length, at the best rate of any kind without limit.
+    fn by_length(&self, value: u64) -> Option<Prices> {
+        let model = self.model;
+        let scale = scale_for(value, None);
+        let alone = model.all_whole();
+        let offers = |kind: usize| {
+            let paid = u128::from(scale) * u128::from(model.kinds[kind].aims.first);
+            let single = (paid, model.kinds[kind].usable + model.kerf);
+            let further =
+                (paid + u128::from(scale) * u128::from(model.joint.first), model.kinds[kind].usable - model.lap);
+            [Some(single), (!alone && further.1 > 0).then_some(further)].into_iter().flatten()
+        };
+        let rate_of = |kind: usize| offers(kind).min_by(|a, b| (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1))));
+        let endless = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].available.is_none());
+        let rates: Vec<(u128, i64)> = if endless.clone().next().is_some() {
+            endless.filter_map(rate_of).min_by(|a, b| (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1)))).into_iter().collect()
+        } else {
+            (0..model.kinds.len()).filter_map(rate_of).collect()
+        };
+        let tries = rates.into_iter().filter_map(|(paid, length)| {
+            let runs = (0..model.items.len()).map(|item| u128::from(model.size(item)) * paid / wide(length)).collect();
+            let short = |kind: usize| {
+                let short = offers(kind)
+                    .map(|(own, own_length)| (paid * wide(own_length)).div_ceil(wide(length)).saturating_sub(own));
+                u64::try_from(short.max().unwrap_or(0)).unwrap_or(u64::MAX)
+            };
+            let bars =
+                (0..model.kinds.len()).map(|kind| if model.kinds[kind].available.is_some() { short(kind) } else { 0 });
+            self.finish(runs, bars.collect(), 0, scale, None)
+        });
+        tries.max_by_key(|prices| prices.worth)
+    }
+
+    /// For the second aim: only the whole bars taken off long runs, with their joints.
+    fn by_peeled(&self, value: u64) -> Option<Prices> {
+        let scale = scale_for(value, None);
+        self.finish(vec![0; self.model.items.len()], vec![0; self.model.kinds.len()], 0, scale, Some(0))
+    }
+
+    /// Adds what whole bars taken off long runs earn, verifies the prices, and writes them down for the problem's runs.
+    /// `given` is what the answer comes to in the first aim, for prices of the second.
+    fn finish(
+        &self,
+        runs: Vec<u128>,
+        mut bars: Vec<u64>,
+        first: u64,
+        scale: u64,
+        given: Option<u64>,
+    ) -> Option<Prices> {
+        let model = self.model;
+        let own = |aims: Aims| if given.is_none() { aims.first } else { aims.second };
+        let paid = |aims: Aims| scale.checked_mul(own(aims))?.checked_add(first.checked_mul(aims.first)?);
+        let mut earned = 0_u128;
+        let mut full = Vec::with_capacity(runs.len());
+        for (item, price) in model.items.iter().zip(runs) {
+            let price = match item.peeled {
+                0 => price,
+                peeled => {
+                    let each = u128::from(paid(model.kinds[0].aims)?) + u128::from(paid(model.joint)?);
+                    price + u128::from(peeled) * (each + u128::from(bars[0]))
+                }
+            };
+            earned = earned.checked_add(price.checked_mul(item.count.into())?)?;
+            full.push(u64::try_from(price).ok()?);
+        }
+        let mut due = u128::from(first) * u128::from(given.unwrap_or(0));
+        for (kind, rent) in model.kinds.iter().zip(&mut bars) {
+            match kind.available {
+                Some(have) => due = due.checked_add(u128::from(*rent).checked_mul(have.into())?)?,
+                None => *rent = 0,
+            }
+        }
+        let mut dual = Dual { runs: full, bars: Vec::new(), joint: paid(model.joint)? };
+        for (kind, &rent) in model.kinds.iter().zip(&bars) {
+            dual.bars.push(paid(kind.aims)?.checked_add(rent)?);
+        }
+        if !dual.holds(model) {
+            return None;
+        }
+        let mut prices = Prices {
+            runs: vec![0; self.problem.runs.len()],
+            bars: vec![0; self.problem.bars.len()],
+            first,
+            scale,
+            worth: u64::try_from(earned.saturating_sub(due)).ok()?,
+        };
+        for (item, &price) in model.items.iter().zip(&dual.runs) {
+            item.runs.iter().for_each(|&(run, _)| prices.runs[run] = price);
+        }
+        for (kind, &rent) in model.kinds.iter().zip(&bars) {
+            prices.bars[kind.bar] = rent;
+        }
+        Some(prices)
+    }
+
+    /// No answer has fewer bars: by length, and where bars of one kind are what is paid for, by cost.
+    fn least_bars(&self, least: Aims) -> u64 {
+        let model = self.model;
+        let longest = model.kinds.iter().map(|kind| wide(kind.usable + model.kerf)).max().unwrap_or(1).max(1);
+        let total: u128 = model.items.iter().map(|item| wide(item.length + model.kerf) * u128::from(item.count)).sum();
+        let by_length = u64::try_from(total.div_ceil(longest)).unwrap_or(u64::MAX);
+        match (&self.problem.bars[..], self.problem.minimise) {
+            ([_], Minimise::Bars) => by_length.max(least.first.div_ceil(self.problem.cost_of(0).max(1))),
+            _ => by_length,
+        }
+    }
+}
+
+/// A power of two by which aims up to about `value` can be multiplied.
+fn scale_for(value: u64, given: Option<u64>) -> u64 {
+    let bits = 64 - value.max(given.unwrap_or(0)).leading_zeros();
+    1 << 56_u32.saturating_sub(bits).min(40)
+}
+
+fn wide(length: i64) -> u128 {
+    u128::from(length.unsigned_abs())
+}

@@ -1,0 +1,179 @@
+//! Which chains to make: the engine's patterns, laid out under the rules of the site.
+//!
+//! The engine packs runs into chains by length. A pattern that cannot be laid out is refused, and the engine goes
+//! on. Two passes make the result exact under the rules of the site, where a layout may need more joints than a tree
+//! has:
+//!
+//! 1. Patterns count as their trees but may be laid out with any number of joints. What the engine then proves
+//!    least bounds every answer from below, as each answer's chains are among those patterns.
+//! 2. Only if the layouts did take extra joints: patterns must be laid out as trees. An answer is either of these, and
+//!    not below what this pass proves least, or has an extra joint, and is not below the first pass by at least that.
+
+use std::collections::BTreeMap;
+
+use super::exact::{self, Certificate, Instance, Outcome, Pattern};
+use super::layout::{Cut, Demand, Task, Verdict};
+use super::model::{Aims, Model};
+use super::problem::Effort;
+use super::stock::Offer;
+use super::supply;
+
+/// The chains that were found, and what is known about better ones.
+pub(super) struct Found {
+    pub(super) chains: Vec<Made>,
+    pub(super) aims: Aims,
+    /// No answer is below this, if `searched`.
+    pub(super) least: Aims,
+    /// Whether the search went through everything: otherwise only the certificates bound what others could reach.
+    pub(super) searched: bool,
+    pub(super) nodes: u64,
+    pub(super) first: Certificate,
+    pub(super) second: Option<Certificate>,
+}
+
+/// A chain laid out, with kinds of bar and items of the model.
+pub(super) struct Made {
+    pub(super) times: u64,
+    pub(super) bars: Vec<usize>,
+    /// The item in each slot.
+    pub(super) runs: Vec<usize>,
+    pub(super) cut: Cut,
+}
+
+/// The best chains found, or nothing where the bars on hand do not suffice.
+pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
+    let loose = pass(model, offer, effort, u64::MAX)?;
+    let plain = loose.bound;
+    if loose.aims <= plain {
+        return Some(loose.found(plain));
+    }
+    let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
+    let Some(mut strict) = pass(model, offer, effort, 0) else {
+        return Some(loose.found(extra));
+    };
+    let least = strict.bound.min(extra);
+    strict.searched &= loose.searched;
+    strict.nodes += loose.nodes;
+    if strict.aims <= loose.aims {
+        return Some(strict.found(least));
+    }
+    Some(Pass { searched: strict.searched, nodes: strict.nodes, ..loose }.found(least))
+}
+
+struct Pass {
+    chains: Vec<Made>,
+    /// What the chains come to as laid out.
+    aims: Aims,
+    /// What they come to with the joints of trees.
+    bound: Aims,
+    searched: bool,
+    nodes: u64,
+    first: Certificate,
+    second: Option<Certificate>,
+}
+
+impl Pass {
+    fn found(self, least: Aims) -> Found {
+        let Pass { chains, aims, searched, nodes, first, second, .. } = self;
+        Found { chains, aims, least, searched, nodes, first, second }
+    }
+}
+
+/// One run of the engine, with at most `extra` joints in a chain beyond those of a tree.
+fn pass(model: &Model, offer: &Offer, effort: &Effort, extra: u64) -> Option<Pass> {
+    let instance = instance(model, offer);
+    let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false };
+    let (outcome, complete) = supply::solve(model, offer, instance, effort, &mut |pattern| known.accepts(pattern))?;
+    let mut chains = Vec::new();
+    let mut aims = Aims::default();
+    let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
+    for pattern in patterns {
+        let (bars, runs) = spread(model, offer, &pattern);
+        let Verdict::Laid(cut) = known.verdict(&pattern) else { return None };
+        let joints = (cut.iter().map(Vec::len).sum::<usize>() - runs.len()) as u64;
+        for (&kind, pieces) in bars.iter().zip(&cut) {
+            if !pieces.is_empty() {
+                aims.first += pattern.times * model.kinds[kind].aims.first;
+                aims.second += pattern.times * model.kinds[kind].aims.second;
+            }
+        }
+        aims.first += pattern.times * joints * model.joint.first;
+        aims.second += pattern.times * joints * model.joint.second;
+        chains.push(Made { times: pattern.times, bars, runs, cut });
+    }
+    let peeled = model.peeled();
+    let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
+    let searched = proven && complete && offer.complete && !known.doubt;
+    Some(Pass { chains, aims, bound, searched, nodes, first: certificate, second: tie_certificate })
+}
+
+fn instance(model: &Model, offer: &Offer) -> Instance {
+    let stocks = offer.stocks.iter().map(|stock| exact::Stock {
+        length: stock.capacity,
+        cost: stock.aims.first,
+        tie: stock.aims.second,
+        supply: stock.supply,
+    });
+    let apart = model.bound_by_site() || model.items.iter().any(|item| item.site.most_joints == 0);
+    let items = model.items.iter().enumerate().map(|(at, item)| exact::Item {
+        length: model.size(at),
+        count: item.count,
+        // Runs of one size are interchangeable unless the site tells them apart.
+        kind: if apart { u32::try_from(at).unwrap_or(u32::MAX) } else { 0 },
+    });
+    Instance { stocks: stocks.collect(), items: items.collect() }
+}
+
+/// A pattern's stock and uses.
+type Key = (usize, Vec<(usize, u64)>);
+
+/// What is known of the patterns that the engine asked about.
+struct Known<'a> {
+    model: &'a Model,
+    offer: &'a Offer,
+    extra: u64,
+    verdicts: BTreeMap<Key, Verdict>,
+    /// Whether a pattern was refused without proof.
+    doubt: bool,
+}
+
+impl Known<'_> {
+    fn accepts(&mut self, pattern: &Pattern) -> bool {
+        let verdict = self.verdict(pattern);
+        self.doubt |= verdict == Verdict::Undecided;
+        matches!(verdict, Verdict::Laid(_))
+    }
+
+    fn verdict(&mut self, pattern: &Pattern) -> Verdict {
+        let key = (pattern.stock, pattern.uses.clone());
+        if let Some(verdict) = self.verdicts.get(&key) {
+            return verdict.clone();
+        }
+        let (bars, runs) = spread(self.model, self.offer, pattern);
+        let most = (bars.len() as u64 - 1).saturating_add(self.extra);
+        let verdict = task(self.model, &bars, &runs).lay_out(most);
+        self.verdicts.insert(key, verdict.clone());
+        verdict
+    }
+}
+
+/// The bars (kinds) and runs (items) of a pattern, one entry each, with the whole bars of long runs put back.
+fn spread(model: &Model, offer: &Offer, pattern: &Pattern) -> (Vec<usize>, Vec<usize>) {
+    let runs: Vec<usize> = pattern.uses.iter().flat_map(|&(item, count)| (0..count).map(move |_| item)).collect();
+    let peeled: u64 = runs.iter().map(|&item| model.items[item].peeled).sum();
+    let counts = offer.stocks[pattern.stock].bars.iter().enumerate();
+    let mut bars: Vec<usize> = counts.flat_map(|(kind, &count)| (0..count).map(move |_| kind)).collect();
+    bars.extend((0..peeled).map(|_| 0));
+    (bars, runs)
+}
+
+fn task<'a>(model: &'a Model, bars: &[usize], runs: &[usize]) -> Task<'a> {
+    let demand =
+        |&item: &usize| Demand { length: model.items[item].length, site: &model.items[item].site, alike: item };
+    Task {
+        bars: bars.iter().map(|&kind| model.kinds[kind].usable + model.kerf).collect(),
+        runs: runs.iter().map(demand).collect(),
+        lap: model.lap,
+        kerf: model.kerf,
+    }
+}

@@ -1,0 +1,147 @@
+//! Bars of which there are only so many, when several kinds of chain draw on them.
+//!
+//! The engine limits each kind of chain by itself. Where its answer draws more bars of a kind than there are, the
+//! search branches on how often one chain is made: less often than now, or at least that often, which leaves less
+//! for the others. Each branch lowers a limit or raises a floor, so that the search ends.
+
+use super::exact::{self, Instance, Outcome, Pattern, Refusal};
+use super::model::{Aims, Model};
+use super::problem::Effort;
+use super::stock::Offer;
+
+/// Most branches looked at.
+const MOST: usize = 200;
+
+/// The engine's best answer that the bars on hand allow, and whether every branch was gone through.
+pub(super) fn solve(
+    model: &Model,
+    offer: &Offer,
+    mut instance: Instance,
+    effort: &Effort,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Option<(Outcome, bool)> {
+    if !model.kinds.iter().any(|kind| kind.available.is_some()) {
+        let outcome = exact::solve(&instance, effort, accept).ok()?;
+        return Some((outcome, true));
+    }
+    let mut limits: Vec<Limit> = (0..model.kinds.len()).filter_map(|kind| limit(model, offer, kind)).collect();
+    limits.retain(|limit| !limit.draws.is_empty());
+    let mut best: Option<Outcome> = None;
+    let mut root: Option<Outcome> = None;
+    let mut complete = true;
+    let most: Vec<Option<u64>> = instance.stocks.iter().map(|stock| stock.supply).collect();
+    let mut open = vec![Node { most, least: vec![0; instance.stocks.len()] }];
+    let mut seen = 0;
+    let mut nodes = 0;
+    while let Some(node) = open.pop() {
+        if seen == MOST {
+            complete = false;
+            break;
+        }
+        seen += 1;
+        for (stock, &most) in instance.stocks.iter_mut().zip(&node.most) {
+            stock.supply = most;
+        }
+        let outcome = match exact::solve(&instance, effort, accept) {
+            Ok(outcome) => outcome,
+            Err(Refusal::Short | Refusal::TooLong(_)) => continue,
+            Err(_) => {
+                complete = false;
+                continue;
+            }
+        };
+        nodes += outcome.nodes;
+        complete &= outcome.proven;
+        let value = Aims { first: outcome.cost, second: outcome.tie };
+        let hopeless =
+            best.as_ref().is_some_and(|best| outcome.proven && Aims { first: best.cost, second: best.tie } <= value);
+        let mut made = vec![0_u64; instance.stocks.len()];
+        outcome.patterns.iter().for_each(|pattern| made[pattern.stock] += pattern.times);
+        let over = limits.iter().find(|limit| limit.drawn(&made) > u128::from(limit.have));
+        if root.is_none() {
+            root = Some(outcome.clone());
+        }
+        if hopeless {
+            continue;
+        }
+        let Some(over) = over else {
+            if best.as_ref().is_none_or(|best| value < Aims { first: best.cost, second: best.tie }) {
+                best = Some(outcome);
+            }
+            continue;
+        };
+        let Some(&(stock, _)) = over
+            .draws
+            .iter()
+            .filter(|&&(stock, _)| made[stock] > node.least[stock])
+            .max_by_key(|&&(stock, each)| (made[stock] * each, stock))
+        else {
+            continue;
+        };
+        let mut fewer = Node { most: node.most.clone(), least: node.least.clone() };
+        fewer.most[stock] = Some(made[stock] - 1);
+        if fewer.least[stock] < made[stock] {
+            open.push(fewer);
+        }
+        let mut enough = node;
+        enough.least[stock] = made[stock];
+        if limits.iter().all(|limit| limit.tighten(&mut enough)) {
+            open.push(enough);
+        }
+    }
+    let (mut best, root) = (best?, root?);
+    // The first node bounds every other, with certificates for the limits as they are.
+    best.nodes = nodes;
+    best.bound = root.bound;
+    best.certificate = root.certificate;
+    let same = root.cost == best.cost;
+    best.tie_bound = if same { root.tie_bound } else { 0 };
+    best.tie_certificate = root.tie_certificate.filter(|_| same);
+    best.cost_proven = complete;
+    best.proven = complete;
+    Some((best, complete))
+}
+
+/// How often each kind of chain may be made in a branch.
+struct Node {
+    most: Vec<Option<u64>>,
+    least: Vec<u64>,
+}
+
+/// A kind of bar of which there are only so many.
+struct Limit {
+    have: u64,
+    /// Kinds of chain that use it, and how many in each.
+    draws: Vec<(usize, u64)>,
+}
+
+impl Limit {
+    fn drawn(&self, made: &[u64]) -> u128 {
+        self.draws.iter().map(|&(stock, each)| u128::from(made[stock]) * u128::from(each)).sum()
+    }
+
+    /// Lowers each chain's limit to what the others' floors leave; false if they leave too little.
+    fn tighten(&self, node: &mut Node) -> bool {
+        let floor = self.drawn(&node.least);
+        for &(stock, each) in &self.draws {
+            let own = u128::from(node.least[stock]) * u128::from(each);
+            let Some(left) = u128::from(self.have).checked_sub(floor - own) else { return false };
+            let most = u64::try_from(left / u128::from(each)).unwrap_or(u64::MAX);
+            let most = node.most[stock].map_or(most, |before| before.min(most));
+            if most < node.least[stock] {
+                return false;
+            }
+            node.most[stock] = Some(most);
+        }
+        true
+    }
+}
+
+fn limit(model: &Model, offer: &Offer, kind: usize) -> Option<Limit> {
+    let have = model.kinds[kind].available?;
+    // Bars taken off long runs are drawn whatever the chains are.
+    let have = have.saturating_sub(if model.kinds.len() == 1 { model.peeled_bars() } else { 0 });
+    let stocks = offer.stocks.iter().enumerate();
+    let draws = stocks.filter(|(_, stock)| stock.bars[kind] > 0).map(|(at, stock)| (at, u64::from(stock.bars[kind])));
+    Some(Limit { have, draws: draws.collect() })
+}
