@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use crate::length::Length;
 
 use super::answer::{Answer, Chain, Piece};
+use super::check_proof::check_proof;
 use super::problem::{Problem, Run};
 
 /// One thing in an answer that is not so.
@@ -25,9 +26,12 @@ impl std::fmt::Display for Fault {
     }
 }
 
-/// Checks an answer against its problem: every piece, rule and total.
+/// Checks an answer against its problem: every piece, rule and total, its bounds and their proof.
 ///
-/// Takes time proportional to the pieces written in the answer, not to how often chains are made alike.
+/// Takes time proportional to the pieces written in the answer, not to how often chains are made alike. Where
+/// lengths alone do not verify the prices, all sums of runs in a chain are gone through: for one kind of bar at most
+/// as many as it has units of the lengths' common measure, for each kind of run. What a finished search closed beyond the prices is
+/// taken on trust, and so is its number of nodes: [`Proof::nodes`](super::Proof::nodes) is then not 0.
 ///
 /// # Errors
 /// Every fault found.
@@ -49,6 +53,9 @@ pub fn check(problem: &Problem, answer: &Answer) -> Result<(), Vec<Fault>> {
     let mut check = Check { problem, faults: Vec::new() };
     check.chains(answer);
     check.totals(answer);
+    if check.faults.is_empty() {
+        check_proof(problem, answer, &mut check.faults);
+    }
     if check.faults.is_empty() { Ok(()) } else { Err(check.faults) }
 }
 

@@ -5,6 +5,7 @@
 mod answer;
 mod assemble;
 mod check;
+mod check_proof;
 mod dual;
 #[doc(hidden)]
 pub mod exact;
