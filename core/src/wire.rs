@@ -97,20 +97,19 @@ pub fn parse(text: &str) -> Result<Value, Error> {
 
 /// Reads a document from a JSON value.
 pub(crate) fn read_value<D: Document>(value: Value) -> Result<D, Error> {
+    check_schema(&value, D::SCHEMA)?;
+    read_part(value)
+}
+
+/// Checks what a document says that it is.
+pub(crate) fn check_schema(value: &Value, schema: &str) -> Result<(), Error> {
     match value.get("schema") {
-        Some(Value::String(schema)) if schema == D::SCHEMA => {}
-        Some(other) => {
-            return Err(Error::new(Code::WrongSchema, "/schema", format!("{other} is not {:?}", D::SCHEMA)));
-        }
+        Some(Value::String(found)) if found == schema => Ok(()),
+        Some(other) => Err(Error::new(Code::WrongSchema, "/schema", format!("{other} is not {schema:?}"))),
         None => {
-            return Err(Error::new(
-                Code::WrongSchema,
-                "/schema",
-                format!("the document must say \"schema\": {:?}", D::SCHEMA),
-            ));
+            Err(Error::new(Code::WrongSchema, "/schema", format!("the document must say \"schema\": {:?}", schema)))
         }
     }
-    read_part(value)
 }
 
 /// Reads a part of a document, which has no `schema` field, from a JSON value.

@@ -139,7 +139,8 @@ pub enum Minimise {
 /// How much effort to spend before answering with the best found.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Effort {
-    /// Most search nodes: the deterministic limit.
+    /// Most search nodes: the deterministic limit, which bounds the work within nodes too. The default ends even a hard
+    /// problem after some seconds.
     pub nodes: u64,
     /// Wall-clock limit, if any: may end the search earlier, with an honest status.
     pub time: Option<std::time::Duration>,
@@ -147,6 +148,6 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Effort { nodes: 1_000_000, time: None }
+        Effort { nodes: 200, time: None }
     }
 }

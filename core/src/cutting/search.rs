@@ -12,11 +12,12 @@
 use std::collections::BTreeMap;
 
 use super::exact::{self, Certificate, Instance, Outcome, Pattern};
+use super::greedy::greedy;
 use super::layout::{Cut, Demand, Task, Verdict};
 use super::model::{Aims, Model};
 use super::problem::Effort;
 use super::stock::Offer;
-use super::supply;
+use super::supply::{self, NoAnswer};
 
 /// The chains that were found, and what is known about better ones.
 pub(super) struct Found {
@@ -42,13 +43,13 @@ pub(super) struct Made {
 
 /// The best chains found, or nothing where the bars on hand do not suffice.
 pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
-    let loose = pass(model, offer, effort, u64::MAX)?;
+    let loose = pass(model, offer, effort, u64::MAX, None)?;
     let plain = loose.bound;
-    if loose.aims <= plain {
+    if loose.aims <= plain || loose.gave_up {
         return Some(loose.found(plain));
     }
     let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
-    let Some(mut strict) = pass(model, offer, effort, 0) else {
+    let Some(mut strict) = pass(model, offer, effort, 0, None) else {
         return Some(loose.found(extra));
     };
     let least = strict.bound.min(extra);
@@ -60,6 +61,7 @@ pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Fo
     Some(Pass { searched: strict.searched, nodes: strict.nodes, ..loose }.found(least))
 }
 
+#[derive(Default)]
 struct Pass {
     chains: Vec<Made>,
     /// What the chains come to as laid out.
@@ -67,6 +69,10 @@ struct Pass {
     /// What they come to with the joints of trees.
     bound: Aims,
     searched: bool,
+    /// Whether a pattern that fits by length was refused.
+    refused: bool,
+    /// Whether the chains are not the engine's.
+    gave_up: bool,
     nodes: u64,
     first: Certificate,
     second: Option<Certificate>,
@@ -79,32 +85,57 @@ impl Pass {
     }
 }
 
-/// One run of the engine, with at most `extra` joints in a chain beyond those of a tree.
-fn pass(model: &Model, offer: &Offer, effort: &Effort, extra: u64) -> Option<Pass> {
+/// The answer with the least of the second aim among those whose first aim is at most `most`, laid out as trees;
+/// and whether that is certain.
+pub(super) fn search_within(model: &Model, offer: &Offer, effort: &Effort, most: u64) -> Option<(Found, bool)> {
+    let pass = pass(model, offer, effort, 0, Some(most))?;
+    let proven = pass.searched && !(pass.refused && model.bound_by_site());
+    let least = pass.bound;
+    Some((Pass { searched: false, ..pass }.found(least), proven))
+}
+
+/// One run of the engine, with at most `extra` joints in a chain beyond those of a tree. Given `within`, the second aim
+/// is made least among answers whose first is at most that.
+fn pass(model: &Model, offer: &Offer, effort: &Effort, extra: u64, within: Option<u64>) -> Option<Pass> {
+    let peeled = model.peeled();
+    let within = match within {
+        Some(most) => Some(most.checked_sub(peeled.first)?),
+        None => None,
+    };
     let instance = instance(model, offer);
-    let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false };
-    let (outcome, complete) = supply::solve(model, offer, instance, effort, &mut |pattern| known.accepts(pattern))?;
-    let mut chains = Vec::new();
-    let mut aims = Aims::default();
-    let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
+    let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false, refused: false };
+    let solved = supply::solve(model, offer, instance, effort, within, &mut |pattern| known.accepts(pattern));
+    let (patterns, mut found) = match solved {
+        Ok((outcome, complete)) => {
+            let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
+            let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
+            let searched = proven && complete && offer.complete && !known.doubt;
+            let (first, second) = (certificate, tie_certificate);
+            (patterns, Pass { bound, searched, nodes, first, second, ..Pass::default() })
+        }
+        Err(NoAnswer::Short) => return None,
+        // The engine gave up: what can be laid out chain by chain is an answer all the same.
+        Err(NoAnswer::Found) if within.is_none() => {
+            (greedy(model, offer, &mut |pattern| known.accepts(pattern))?, Pass { gave_up: true, ..Pass::default() })
+        }
+        Err(NoAnswer::Found) => return None,
+    };
+    found.refused = known.refused;
     for pattern in patterns {
         let (bars, runs) = spread(model, offer, &pattern);
         let Verdict::Laid(cut) = known.verdict(&pattern) else { return None };
         let joints = (cut.iter().map(Vec::len).sum::<usize>() - runs.len()) as u64;
         for (&kind, pieces) in bars.iter().zip(&cut) {
             if !pieces.is_empty() {
-                aims.first += pattern.times * model.kinds[kind].aims.first;
-                aims.second += pattern.times * model.kinds[kind].aims.second;
+                found.aims.first += pattern.times * model.kinds[kind].aims.first;
+                found.aims.second += pattern.times * model.kinds[kind].aims.second;
             }
         }
-        aims.first += pattern.times * joints * model.joint.first;
-        aims.second += pattern.times * joints * model.joint.second;
-        chains.push(Made { times: pattern.times, bars, runs, cut });
+        found.aims.first += pattern.times * joints * model.joint.first;
+        found.aims.second += pattern.times * joints * model.joint.second;
+        found.chains.push(Made { times: pattern.times, bars, runs, cut });
     }
-    let peeled = model.peeled();
-    let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
-    let searched = proven && complete && offer.complete && !known.doubt;
-    Some(Pass { chains, aims, bound, searched, nodes, first: certificate, second: tie_certificate })
+    Some(found)
 }
 
 fn instance(model: &Model, offer: &Offer) -> Instance {
@@ -133,6 +164,7 @@ struct Known<'a> {
     offer: &'a Offer,
     extra: u64,
     verdicts: BTreeMap<Key, Verdict>,
+    refused: bool,
     /// Whether a pattern was refused without proof.
     doubt: bool,
 }
@@ -140,8 +172,10 @@ struct Known<'a> {
 impl Known<'_> {
     fn accepts(&mut self, pattern: &Pattern) -> bool {
         let verdict = self.verdict(pattern);
+        let laid = matches!(verdict, Verdict::Laid(_));
         self.doubt |= verdict == Verdict::Undecided;
-        matches!(verdict, Verdict::Laid(_))
+        self.refused |= !laid;
+        laid
     }
 
     fn verdict(&mut self, pattern: &Pattern) -> Verdict {

@@ -4,6 +4,7 @@ use crate::error::{Code, Error};
 
 use super::answer::Answer;
 use super::assemble::assemble;
+use super::gather::gather;
 use super::model::Model;
 use super::problem::{Effort, Problem};
 use super::prove::prove;
@@ -30,13 +31,14 @@ use super::stock::offer;
 /// ```
 pub fn solve(problem: &Problem, effort: &Effort) -> Result<Answer, Error> {
     Error::from_problems(problem.check())?;
-    let model = Model::new(problem);
+    let mut model = Model::new(problem);
     Error::from_problems(model.uncuttable())?;
     let offer = offer(&model);
-    let found = search(&model, &offer, effort).ok_or_else(|| {
+    let mut found = search(&model, &offer, effort).ok_or_else(|| {
         let message = "the bars on hand do not suffice for all runs: offer more, or a kind without limit";
         Error::new(Code::Uncuttable, "/bars", message)
     })?;
+    gather(&mut model, &offer, effort, &mut found);
     let mut answer = assemble(&model, problem, &found);
     prove(&model, problem, &offer, &found, &mut answer);
     Ok(answer)

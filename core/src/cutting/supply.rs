@@ -5,12 +5,20 @@
 //! for the others. Each branch lowers a limit or raises a floor, so that the search ends.
 
 use super::exact::{self, Instance, Outcome, Pattern, Refusal};
-use super::model::{Aims, Model};
+use super::model::Model;
 use super::problem::Effort;
 use super::stock::Offer;
 
 /// Most branches looked at.
 const MOST: usize = 200;
+
+/// Why there is no answer.
+pub(super) enum NoAnswer {
+    /// The bars on hand do not suffice.
+    Short,
+    /// None was found within the effort.
+    Found,
+}
 
 /// The engine's best answer that the bars on hand allow, and whether every branch was gone through.
 pub(super) fn solve(
@@ -18,11 +26,21 @@ pub(super) fn solve(
     offer: &Offer,
     mut instance: Instance,
     effort: &Effort,
+    within: Option<u64>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
-) -> Option<(Outcome, bool)> {
+) -> Result<(Outcome, bool), NoAnswer> {
+    let mut engine = |instance: &Instance| match within {
+        Some(most) => exact::solve_within(instance, most, effort, accept),
+        None => exact::solve(instance, effort, accept),
+    };
+    // What is made least, in order.
+    let value = |outcome: &Outcome| match within {
+        Some(_) => (outcome.tie, outcome.cost),
+        None => (outcome.cost, outcome.tie),
+    };
     if !model.kinds.iter().any(|kind| kind.available.is_some()) {
-        let outcome = exact::solve(&instance, effort, accept).ok()?;
-        return Some((outcome, true));
+        let outcome = engine(&instance).map_err(|_| NoAnswer::Found)?;
+        return Ok((outcome, true));
     }
     let mut limits: Vec<Limit> = (0..model.kinds.len()).filter_map(|kind| limit(model, offer, kind)).collect();
     limits.retain(|limit| !limit.draws.is_empty());
@@ -42,7 +60,7 @@ pub(super) fn solve(
         for (stock, &most) in instance.stocks.iter_mut().zip(&node.most) {
             stock.supply = most;
         }
-        let outcome = match exact::solve(&instance, effort, accept) {
+        let outcome = match engine(&instance) {
             Ok(outcome) => outcome,
             Err(Refusal::Short | Refusal::TooLong(_)) => continue,
             Err(_) => {
@@ -52,9 +70,7 @@ pub(super) fn solve(
         };
         nodes += outcome.nodes;
         complete &= outcome.proven;
-        let value = Aims { first: outcome.cost, second: outcome.tie };
-        let hopeless =
-            best.as_ref().is_some_and(|best| outcome.proven && Aims { first: best.cost, second: best.tie } <= value);
+        let hopeless = best.as_ref().is_some_and(|best| outcome.proven && value(best) <= value(&outcome));
         let mut made = vec![0_u64; instance.stocks.len()];
         outcome.patterns.iter().for_each(|pattern| made[pattern.stock] += pattern.times);
         let over = limits.iter().find(|limit| limit.drawn(&made) > u128::from(limit.have));
@@ -65,7 +81,7 @@ pub(super) fn solve(
             continue;
         }
         let Some(over) = over else {
-            if best.as_ref().is_none_or(|best| value < Aims { first: best.cost, second: best.tie }) {
+            if best.as_ref().is_none_or(|best| value(&outcome) < value(best)) {
                 best = Some(outcome);
             }
             continue;
@@ -89,7 +105,9 @@ pub(super) fn solve(
             open.push(enough);
         }
     }
-    let (mut best, root) = (best?, root?);
+    let (Some(mut best), Some(root)) = (best, root) else {
+        return Err(if complete { NoAnswer::Short } else { NoAnswer::Found });
+    };
     // The first node bounds every other, with certificates for the limits as they are.
     best.nodes = nodes;
     best.bound = root.bound;
@@ -99,7 +117,7 @@ pub(super) fn solve(
     best.tie_certificate = root.tie_certificate.filter(|_| same);
     best.cost_proven = complete;
     best.proven = complete;
-    Some((best, complete))
+    Ok((best, complete))
 }
 
 /// How often each kind of chain may be made in a branch.

@@ -9,6 +9,8 @@ use super::problem::{Problem, Run};
 pub const MOST_RUNS: usize = 200_000;
 /// Most kinds of bar in one problem.
 pub const MOST_BARS: usize = 1_000;
+/// Most pieces in one bar, or in one run.
+pub const MOST_PIECES: u64 = 100_000;
 /// Most runs of all kinds together.
 pub const MOST_QUANTITY: u64 = 1_000_000_000_000;
 
@@ -39,7 +41,7 @@ impl Problem {
         for (at, run) in self.runs.iter().enumerate() {
             check_run(run, &format!("/runs/{at}"), &mut problems);
         }
-        if problems.is_empty() {
+        if problems.is_empty() && !self.bars.is_empty() {
             self.check_totals(&mut problems);
         }
         problems
@@ -92,10 +94,19 @@ impl Problem {
     fn check_totals(&self, problems: &mut Vec<Error>) {
         let mut quantity = 0_u64;
         let mut length = 0_i128;
+        let (lap, kerf) = (self.rules.lap, self.rules.kerf);
+        let longest = self.bars.iter().map(|bar| bar.length - self.rules.trim_off * 2).max().unwrap_or(Length::ZERO);
         for (at, run) in self.runs.iter().enumerate() {
             quantity = quantity.saturating_add(run.quantity);
             let each = i128::from(run.length.um()) + i128::from(self.rules.kerf.um());
             length = length.saturating_add(i128::from(run.quantity).saturating_mul(each));
+            let many = (longest + kerf) / (run.length + kerf) > MOST_PIECES as i64;
+            if many || (run.length > longest && (run.length - lap) / (longest - lap) >= MOST_PIECES as i64) {
+                let message =
+                    format!("{} in bars of {longest}: at most {MOST_PIECES} pieces in a bar or a run", run.length);
+                problems.push(Error::new(Code::Overflow, format!("/runs/{at}/length"), message));
+                return;
+            }
             if quantity > MOST_QUANTITY || length > i128::from(i64::MAX / 8) {
                 let message = format!(
                     "{} of {} is more than the library adds up: at most {MOST_QUANTITY} runs and 10^9 km in all",

@@ -172,3 +172,16 @@ pub fn solve(
 ) -> Result<Outcome, Refusal> {
     search::solve(instance, effort, accept)
 }
+
+/// The least sum of ties among answers whose cost is at most `most`; [`Outcome::proven`] then speaks of the tie alone.
+///
+/// # Errors
+/// As for [`solve`]; [`Refusal::NotFound`] where no answer of such cost was found.
+pub fn solve_within(
+    instance: &Instance,
+    most: u64,
+    effort: &Effort,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Result<Outcome, Refusal> {
+    search::solve_within(instance, most, effort, accept)
+}

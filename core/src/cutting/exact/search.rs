@@ -281,6 +281,43 @@ pub(super) fn solve(
     })
 }
 
+/// See [`super::solve_within`].
+pub(super) fn solve_within(
+    instance: &Instance,
+    most: u64,
+    effort: &Effort,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Result<Outcome, Refusal> {
+    let core = Core::new(instance)?;
+    let mut search = Search {
+        core: &core,
+        aim: Aim::tie(&core, most),
+        meter: Meter::new(effort),
+        accept,
+        forbidden: BTreeSet::new(),
+        judged: BTreeMap::new(),
+        best: None,
+        bound: 0,
+        prices: Prices::default(),
+    };
+    let proven = search.run(20);
+    let cuts = search.best.take().ok_or(Refusal::NotFound)?;
+    let total = |f: fn(&super::Stock) -> u64| cuts.iter().map(|c| f(&core.stocks[c.stock as usize]) * c.times).sum();
+    let (cost, tie): (u64, u64) = (total(|s| s.cost), total(|s| s.tie));
+    Ok(Outcome {
+        patterns: core.restore(&cuts),
+        cost,
+        tie,
+        bound: 0,
+        tie_bound: if proven { tie } else { search.bound.min(tie) },
+        certificate: Certificate::default(),
+        tie_certificate: Some(search.prices.certificate(&core, instance.items.len(), instance.stocks.len(), most)),
+        cost_proven: false,
+        proven,
+        nodes: search.meter.nodes(),
+    })
+}
+
 /// Whether the material that is there is less than what is wanted.
 fn supply_is_short(core: &Core) -> bool {
     let wanted: u128 = core.length.iter().zip(&core.count).map(|(&l, &c)| u128::from(l) * u128::from(c)).sum();

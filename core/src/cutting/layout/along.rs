@@ -131,3 +131,47 @@ fn furthest_end(task: &Task<'_>, run: &Demand<'_>, start: i64, room: i64) -> Opt
     let end = windows.map(|&(from, to)| (from, to.min(most))).find(|&(from, end)| end - from >= task.lap)?.1;
     (end - start >= least).then_some(end)
 }
+
+/// A layout where the site asks for nothing of joined runs: runs in one piece are packed first, each into the first
+/// bar with room, and the others fill what is left, bar by bar. Finds one whenever there is one by length and the
+/// runs in one piece could be packed.
+pub(super) fn plain(task: &Task<'_>) -> Option<Cut> {
+    let free = |run: &Demand<'_>| {
+        run.site.most_joints == u32::MAX
+            && run.site.least_piece <= task.lap + 1
+            && run.site.windows[..] == [(0, run.length)]
+    };
+    if !task.runs.iter().all(|run| run.site.most_joints == 0 || free(run)) {
+        return None;
+    }
+    let mut left = task.bars.clone();
+    let mut cut: Cut = vec![Vec::new(); left.len()];
+    let mut whole: Vec<usize> = (0..task.runs.len()).filter(|&slot| task.runs[slot].site.most_joints == 0).collect();
+    whole.sort_by_key(|&slot| std::cmp::Reverse(task.runs[slot].length));
+    for slot in whole {
+        let length = task.runs[slot].length;
+        let bar = left.iter().position(|&left| left >= length + task.kerf)?;
+        left[bar] -= length + task.kerf;
+        cut[bar].push(Laid { slot, part: 0, start: 0, length });
+    }
+    let mut bar = 0;
+    for (slot, run) in task.runs.iter().enumerate().filter(|(_, run)| run.site.most_joints > 0) {
+        let (mut start, mut part) = (0, 0);
+        loop {
+            let room = left.get(bar)? - task.kerf;
+            let length = room.min(run.length - start);
+            let last = length == run.length - start;
+            if last || length > task.lap {
+                cut[bar].push(Laid { slot, part, start, length });
+                left[bar] -= length + task.kerf;
+                if last {
+                    break;
+                }
+                start += length - task.lap;
+                part += 1;
+            }
+            bar += 1;
+        }
+    }
+    Some(cut)
+}

@@ -61,6 +61,9 @@ pub(super) enum Verdict {
 /// Steps of search spent on one chain.
 const BUDGET: u32 = 20_000;
 
+/// Bars and runs beyond which a chain is laid out in the plainest way only.
+const LARGE: usize = 400;
+
 /// Joints beyond those of a tree that the complete search goes up to.
 const EXTRA: u64 = 2;
 
@@ -85,6 +88,14 @@ impl Task<'_> {
             return Verdict::Laid(vec![self.runs.iter().enumerate().map(whole).collect()]);
         }
         let tied = self.bars.len() as u64 - 1;
+        if tied <= most
+            && let Some(cut) = along::plain(self)
+        {
+            return Verdict::Laid(cut);
+        }
+        if self.bars.len() + self.runs.len() > LARGE {
+            return Verdict::Undecided;
+        }
         if tied <= most
             && let Some(cut) = along::along(self, BUDGET / 10)
         {

@@ -1,0 +1,8 @@
+//! The cutting stage from outside: published values, every small case by enumeration, laws, hostile input.
+
+#[path = "cutting/enumeration.rs"]
+mod enumeration;
+#[path = "cutting/published.rs"]
+mod published;
+#[path = "cutting/refusals.rs"]
+mod refusals;

@@ -1,0 +1,146 @@
+//! Cutting problems with published or independently computed answers.
+
+use upstand::Length;
+use upstand::cutting::{self, Answer, Bar, Effort, Problem, Rules, Run, cut_list};
+
+/// Lengths in tenths of a millimetre, so that decimals of the sources stay exact.
+fn tenths(value: i64) -> Length {
+    Length::from_um(value * 100)
+}
+
+/// Solves a problem whose runs may not be joined, and checks the answer and its proof.
+fn whole(bar: i64, runs: &[(i64, u64)]) -> Answer {
+    let runs = runs.iter().map(|&(length, count)| Run::of(tenths(length), count).whole()).collect();
+    let problem = Problem::new(vec![Bar::of(tenths(bar))], runs);
+    let answer = cutting::solve(&problem, &Effort::default()).expect("a valid problem");
+    assert_eq!(cutting::check(&problem, &answer), Ok(()));
+    answer
+}
+
+fn assert_best(bars: u64, bar: i64, runs: &[(i64, u64)]) {
+    let answer = whole(bar, runs);
+    assert_eq!((answer.bar_count, answer.joint_count, answer.proven()), (bars, 0, true));
+    assert_eq!(answer.bound.bars, bars);
+}
+
+/// Chvatal, Linear Programming (1983), chapter 13; 453 computed with SCIP and HiGHS over all 37 patterns.
+#[test]
+fn chvatal() {
+    assert_best(453, 100, &[(45, 97), (36, 610), (31, 395), (14, 211)]);
+}
+
+/// The paper-machine example of an encyclopedia's article on cutting stock: 73 rolls of 5600, 0.401 % waste.
+#[test]
+fn paper_rolls() {
+    let widths = [
+        (1380, 22),
+        (1520, 25),
+        (1560, 12),
+        (1710, 14),
+        (1820, 18),
+        (1880, 18),
+        (1930, 20),
+        (2000, 10),
+        (2050, 12),
+        (2100, 14),
+        (2140, 16),
+        (2150, 18),
+        (2200, 20),
+    ];
+    assert_best(73, 5600, &widths);
+}
+
+/// Fourer, Gay and Kernighan, AMPL, column-generation example.
+#[test]
+fn ampl() {
+    assert_best(47, 110, &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)]);
+}
+
+/// The JuMP tutorial on column generation reports 334, "may not be global". 334 runs are longer than half a bar, so it is.
+#[test]
+fn jump_tutorial() {
+    let lengths = [
+        (750, 189),
+        (538, 33),
+        (530, 36),
+        (510, 41),
+        (502, 35),
+        (322, 37),
+        (308, 44),
+        (298, 49),
+        (201, 37),
+        (162, 36),
+        (145, 42),
+        (110, 33),
+        (86, 47),
+        (82, 35),
+        (66, 49),
+        (51, 42),
+    ];
+    assert_best(334, 1000, &lengths);
+}
+
+/// From memory, of Rietz, Scheithauer and Terno on instances whose optimum exceeds the rounded-up relaxation:
+/// the relaxation is 259/132, the optimum 3. So prices alone cannot prove it, and the answer says so.
+#[test]
+fn relaxation_rounded_up_is_not_enough() {
+    let answer = whole(132, &[(44, 2), (33, 3), (12, 6)]);
+    assert_eq!((answer.bar_count, answer.proven()), (3, true));
+    let prices = &answer.proof.first;
+    assert!(prices.worth <= 2 * prices.scale && answer.proof.nodes > 0);
+}
+
+/// From memory, of Winston, Operations Research, and of a common textbook example; values computed with SCIP and HiGHS.
+#[test]
+fn textbooks() {
+    assert_best(19, 17, &[(3, 25), (5, 20), (9, 15)]);
+    assert_best(87, 15, &[(4, 80), (5, 50), (7, 100)]);
+    assert_best(35, 218, &[(81, 44), (70, 3), (68, 48)]);
+}
+
+/// The data of MiniZinc's cutting-stock example; value computed with SCIP and HiGHS.
+#[test]
+fn minizinc() {
+    assert_best(4, 10, &[(7, 2), (5, 2), (3, 4)]);
+}
+
+/// First fit decreasing takes one bar more when each bar grows from 60 to 61 (from memory, of the literature on bin packing);
+/// the optimum is 3 in both.
+#[test]
+fn longer_bars_never_need_more() {
+    let runs = [(44, 1), (24, 2), (22, 1), (21, 1), (17, 1), (8, 2), (6, 2)];
+    assert_best(3, 60, &runs);
+    assert_best(3, 61, &runs);
+}
+
+/// 5900 mm of runs in two 3 m bars, where first fit decreasing takes three: 1900 + 700 + 300 and 1800 + 900 + 300.
+#[test]
+fn two_bars_where_first_fit_takes_three() {
+    assert_best(2, 30000, &[(19000, 1), (18000, 1), (9000, 1), (7000, 1), (3000, 2)]);
+}
+
+/// One straight run alone needs `ceil((run - lap) / (bar - lap))` bars: 5.95 m is exactly two of 3 m with 50 mm of lap.
+#[test]
+fn straight_runs() {
+    let mm = Length::from_mm;
+    let rules = Rules { lap: mm(50), ..Rules::default() };
+    for (run, bars) in [(3000, 1), (3010, 2), (5950, 2), (6000, 3), (8900, 3), (9000, 4), (12000, 5)] {
+        let answer = cut_list(&[mm(run)], mm(3000), &rules).expect("a valid problem");
+        assert_eq!((answer.bar_count, answer.joint_count, answer.proven()), (bars, bars - 1, true), "{run}");
+    }
+}
+
+/// A saw cut of `k` is as if runs and bars were longer by `k` (from memory, the standard transformation): 3 runs of
+/// 1000 do not fit a bar of 3000 with a cut of 3, but one of 3006 exactly.
+#[test]
+fn saw_cuts() {
+    let mm = Length::from_mm;
+    let rules = Rules { kerf: mm(3), ..Rules::default() };
+    let runs = [1000, 1000, 1000].map(|length| Run::of(mm(length), 1).whole());
+    for (bar, bars) in [(3000, 2), (3005, 2), (3006, 1)] {
+        let problem = Problem { rules: rules.clone(), ..Problem::new(vec![Bar::of(mm(bar))], runs.to_vec()) };
+        let answer = cutting::solve(&problem, &Effort::default()).expect("a valid problem");
+        assert_eq!(answer.bar_count, bars, "{bar}");
+        assert_eq!(cutting::check(&problem, &answer), Ok(()));
+    }
+}
