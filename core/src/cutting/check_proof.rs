@@ -204,9 +204,24 @@ impl<'a> Reader<'a> {
             (false, Some((advance, _))) => self.loss + 2 * advance,
             (false, None) => total,
         };
+        let lots = self.lots(prices);
+        // With one kind of bar: what a sum lacks to the rate at which further bars are paid. A chain earns more than it
+        // pays only if it lacks less than its first bar is short of that rate, which is a joint and the loss at one.
+        let lack = |sum: u128, earned: i128| {
+            one.map_or(Some(0), |(advance, paid)| {
+                let due = i128::try_from(sum.checked_mul(paid)?).ok()?;
+                due.checked_sub(earned.checked_mul(i128::try_from(advance).ok()?)?)
+            })
+        };
+        let made_up = lots.iter().map(|&(size, price)| Some((-lack(size, price)?).max(0))).sum::<Option<i128>>();
+        let allowed = one.map_or(Some(0), |(advance, paid)| {
+            i128::try_from(offer.joint.checked_mul(advance)?.checked_add(self.loss.checked_mul(paid)?)?).ok()
+        });
+        let too_large = || "prices too large to verify".to_owned();
+        let most_lack = made_up.zip(allowed).and_then(|(a, b)| a.checked_add(b)).ok_or_else(too_large)?;
         let mut sums: BTreeMap<u128, i128> = BTreeMap::from([(0, 0)]);
         let mut work = 0;
-        for (size, price) in self.lots(prices) {
+        for (size, price) in lots {
             let mut longer = Vec::new();
             for (&sum, &earned) in &sums {
                 let (mut sum, mut earned) = (sum + size, earned.saturating_add(price));
@@ -215,7 +230,7 @@ impl<'a> Reader<'a> {
                     sum -= bars * advance;
                     earned = earned.saturating_sub(i128::try_from(bars.saturating_mul(paid)).unwrap_or(i128::MAX));
                 }
-                if sum <= limit {
+                if sum <= limit && lack(sum, earned).ok_or_else(too_large)? <= most_lack {
                     longer.push((sum, earned));
                 }
             }

@@ -69,38 +69,44 @@ impl Dual {
 
     /// Chains of one kind of bar, all lengths at once: sums of runs are kept by what they leave over whole bars (less
     /// a lap), with what they have earned less what those bars and joints are paid.
+    ///
+    /// A chain of `b` bars is at least `(b - 1)` bars less a lap and a part of one long. So sums that fall short of the
+    /// rate at which these are paid by more than a joint and a lap's share of a bar, and cannot make up for it by what
+    /// is still to come, are dropped, which leaves few.
     fn hold_around(&self, model: &Model, step: i64) -> bool {
-        let advance = model.kinds[0].usable - model.lap;
-        let tail = model.lap + model.kerf;
-        let around = usize::try_from(advance / step).unwrap_or(usize::MAX);
-        let chunks = self.chunks(model, step);
-        if chunks.len() as u128 * 2 * around as u128 > MOST_WORK {
-            return false;
-        }
-        const NONE: i64 = i64::MIN / 4;
-        let (bar, joint) = (self.bars[0] as i64, self.joint as i64);
-        // Sums below one bar, and sums of a bar or more.
-        let mut short = vec![NONE; around];
-        let mut long = vec![NONE; around];
-        short[0] = 0;
-        for (size, price) in chunks {
-            let (turns, rest) = (size / around, size % around);
-            let before = (short.clone(), long.clone());
-            let paid = |turns: usize| i64::try_from(turns).unwrap_or(i64::MAX).saturating_mul(bar + joint);
-            for at in 0..around {
-                let (turns, to) =
-                    if at + rest >= around { (turns + 1, at + rest - around) } else { (turns, at + rest) };
-                let gain = (price as i64).saturating_sub(paid(turns));
-                let from_short = before.0[at].saturating_add(gain).max(NONE);
-                let target = if turns == 0 { &mut short } else { &mut long };
-                target[to] = target[to].max(from_short);
-                long[to] = long[to].max(before.1[at].saturating_add(gain).max(NONE));
+        let around = i128::from((model.kinds[0].usable - model.lap) / step);
+        let tail = i128::from((model.lap + model.kerf) / step);
+        let (bar, joint) = (i128::from(self.bars[0]), i128::from(self.joint));
+        let paid = bar + joint;
+        let mut chunks: Vec<(i128, i128)> =
+            self.chunks(model, step).into_iter().map(|(size, price)| (size as i128, i128::from(price))).collect();
+        // What a run gains over the rate, in parts of `around`; the worst first, so that sums are dropped early.
+        let gain = |&(size, price): &(i128, i128)| price * around - size * paid;
+        chunks.sort_by_key(|chunk| (gain(chunk), *chunk));
+        let mut to_come: i128 = chunks.iter().map(|chunk| gain(chunk).max(0)).sum();
+        let short_by = joint * around + tail * paid;
+        // Sums below a bar, then those of a bar or more, which stand for all that are longer by whole bars.
+        let mut sums: Vec<(i128, i128)> = vec![(0, 0)];
+        let mut work = 0;
+        for chunk in chunks {
+            to_come -= gain(&chunk).max(0);
+            let (size, price) = chunk;
+            let longer = sums.iter().map(|&(sum, net)| {
+                let bars = ((sum + size) / around - 1).max(0);
+                (sum + size - bars * around, net + price - bars * paid)
+            });
+            let mut next: Vec<(i128, i128)> = sums.iter().copied().chain(longer).collect();
+            next.retain(|&(sum, net)| net * around - sum * paid + to_come + short_by >= 0);
+            next.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)));
+            next.dedup_by_key(|&mut (sum, _)| sum);
+            work += next.len() as u128;
+            if work * 32 > MOST_WORK {
+                return false;
             }
+            sums = next;
         }
-        // A lap's worth over whole bars still fits them; more takes one bar more.
-        let fits = |at: usize| at as i64 * step <= tail;
-        short.iter().all(|&earned| earned <= bar)
-            && long.iter().enumerate().all(|(at, &net)| net <= if fits(at) { -joint } else { bar })
+        // A lap's worth over whole bars still fits them; more takes a bar more.
+        sums.into_iter().all(|(sum, net)| net <= if sum <= around + tail { bar } else { bar + paid })
     }
 
     /// Chains of several kinds of bar, up to one that holds every run.

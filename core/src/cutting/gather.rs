@@ -8,8 +8,9 @@ use super::problem::Effort;
 use super::search::{Found, Made, search};
 use super::stock::Offer;
 
-/// Answers asked for at most.
-const TRIES: u32 = 6;
+/// Answers asked for at most: fewer where each may take many layouts.
+const TRIES: u32 = 5;
+const TRIES_ON_SITE: u32 = 2;
 /// Search nodes for each.
 const NODES: u64 = 10;
 /// Runs (with how many alike) up to which it is worth the time.
@@ -28,7 +29,8 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
     let longest = model.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
     let step = model.items.iter().map(|item| item.length).fold(model.lap, gcd).max(1);
     let (mut have, mut most) = (longest_offcut(model, found), (spare - model.kerf).min(longest - 1));
-    for turn in 0..TRIES {
+    let tries = if model.bound_by_site() { TRIES_ON_SITE } else { TRIES };
+    for turn in 0..tries {
         // The whole of what is left over is often possible, so it is asked for first.
         let want = if turn == 0 { most } else { have + (most - have + 1) / 2 };
         if most - have < step || want <= model.kerf {

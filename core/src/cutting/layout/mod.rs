@@ -59,7 +59,7 @@ pub(super) enum Verdict {
 }
 
 /// Steps of search spent on one chain.
-const BUDGET: u32 = 20_000;
+const BUDGET: u32 = 6_000;
 
 /// Bars and runs beyond which a chain is laid out in the plainest way only.
 const LARGE: usize = 400;
@@ -97,7 +97,7 @@ impl Task<'_> {
             return Verdict::Undecided;
         }
         if tied <= most
-            && let Some(cut) = along::along(self, BUDGET / 10)
+            && let Some(cut) = along::along(self, BUDGET / 3)
         {
             return Verdict::Laid(cut);
         }
