@@ -21,7 +21,9 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
     let runs: u64 = model.items.iter().map(|item| item.count).sum();
     let chains = || found.chains.iter();
     let bars: u64 = chains().map(|made| made.times * made.bars.len() as u64).sum();
-    if bars < 2 || runs > MOST_RUNS || effort.nodes == 0 || offer.stocks.len() > 100 {
+    // A remnant would be cut from an unused bar on hand, and say nothing about the others.
+    let on_hand = model.kinds.iter().any(|kind| kind.available.is_some());
+    if on_hand || bars < 2 || runs > MOST_RUNS || effort.nodes == 0 || offer.stocks.len() > 100 {
         return;
     }
     let effort = Effort { nodes: effort.nodes.min(NODES), time: effort.time };

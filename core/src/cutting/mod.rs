@@ -107,6 +107,7 @@ mod search;
 mod sheet;
 mod solve;
 mod stock;
+mod subset;
 mod supply;
 mod trade_offs;
 mod validate;

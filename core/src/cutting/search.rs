@@ -17,9 +17,11 @@ use super::layout::{Cut, Demand, Task, Verdict};
 use super::model::{Aims, Model};
 use super::problem::Effort;
 use super::stock::Offer;
+use super::subset;
 use super::supply::{self, NoAnswer};
 
 /// The chains that were found, and what is known about better ones.
+#[derive(Default)]
 pub(super) struct Found {
     pub(super) chains: Vec<Made>,
     pub(super) aims: Aims,
@@ -43,6 +45,9 @@ pub(super) struct Made {
 
 /// The best chains found, or nothing where the bars on hand do not suffice.
 pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
+    if let Some(found) = subset::search(model) {
+        return Some(found);
+    }
     let loose = pass(model, offer, effort, u64::MAX, None)?;
     let plain = loose.bound;
     if loose.aims <= plain || loose.gave_up {
@@ -201,7 +206,7 @@ fn spread(model: &Model, offer: &Offer, pattern: &Pattern) -> (Vec<usize>, Vec<u
     (bars, runs)
 }
 
-fn task<'a>(model: &'a Model, bars: &[usize], runs: &[usize]) -> Task<'a> {
+pub(super) fn task<'a>(model: &'a Model, bars: &[usize], runs: &[usize]) -> Task<'a> {
     let demand =
         |&item: &usize| Demand { length: model.items[item].length, site: &model.items[item].site, alike: item };
     Task {

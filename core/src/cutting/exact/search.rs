@@ -299,6 +299,7 @@ pub(super) fn solve_within(
         best: None,
         bound: 0,
         prices: Prices::default(),
+        pool: Vec::new(),
     };
     let proven = search.run(20);
     let cuts = search.best.take().ok_or(Refusal::NotFound)?;
@@ -311,7 +312,7 @@ pub(super) fn solve_within(
         bound: 0,
         tie_bound: if proven { tie } else { search.bound.min(tie) },
         certificate: Certificate::default(),
-        tie_certificate: Some(search.prices.certificate(&core, instance.items.len(), instance.stocks.len(), most)),
+        tie_certificate: Some(search.prices.certificate(&core, instance, most)),
         cost_proven: false,
         proven,
         nodes: search.meter.nodes(),
