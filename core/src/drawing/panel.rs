@@ -1,5 +1,7 @@
 //! The column beside a roof plan: the legend, and what must be known before work begins.
 
+use std::collections::BTreeSet;
+
 use super::at::At;
 use super::label;
 use super::lettering;
@@ -38,8 +40,12 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
             view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0, 1.0);
         });
     }
-    if any(|roof| !roof.mat.patches.is_empty()) {
-        row(layer, "patches, two layers", &|layer, from, to| view::patch(layer, (from + to) * 0.5, 2, 1.0));
+    // The symbol tells one, two and more layers apart.
+    let patches = roofs.iter().flat_map(|roof| &roof.mat.patches);
+    let layers: BTreeSet<u32> = patches.map(|place| place.layers.clamp(1, 3)).collect();
+    for layers in layers {
+        let text = ["patch", "patch, two layers", "patch, more layers"][layers as usize - 1];
+        row(layer, text, &|layer, from, to| view::patch(layer, (from + to) * 0.5, layers, 1.0));
     }
     if any(|roof| !roof.mat.seams.is_empty()) {
         row(layer, "seam under tape", &|layer, from, to| {
