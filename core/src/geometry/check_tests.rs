@@ -92,3 +92,53 @@ fn limits_are_kept() {
     let five = polygon(&[(0, 0), (50, 0), (100, 0), (100, 100), (0, 100)], &[]);
     assert_eq!(check(&five, &limits, "")[0].code(), Code::TooManyPoints);
 }
+
+/// Polygons of one file of GeoJSON features, one a line, coordinates in metres, with what the file says of their
+/// validity. `None`, with a word on it, where `UPSTAND_DATA` names no folder.
+fn features(file: &str) -> Option<Vec<(Polygon, Option<bool>)>> {
+    let Some(folder) = std::env::var_os("UPSTAND_DATA") else {
+        eprintln!("UPSTAND_DATA is not set: {file} is not checked");
+        return None;
+    };
+    let text = std::fs::read_to_string(std::path::Path::new(&folder).join(file)).expect("a file of features");
+    let feature = |line: &str| {
+        let feature: serde_json::Value = serde_json::from_str(line).expect("a feature");
+        let coordinates = feature["geometry"]["coordinates"].clone();
+        let rings: Vec<Vec<(f64, f64)>> = serde_json::from_value(coordinates).expect("rings of points");
+        // Beyond the range, a coordinate is put just outside it, so that the check has something to say.
+        let um =
+            |m: f64| Length::from_um(((m * 1e6).round() as i64).clamp(-Length::LIMIT.um() - 1, Length::LIMIT.um() + 1));
+        let ring =
+            |points: Vec<(f64, f64)>| Ring::new(points.iter().map(|&(x, y)| Point { x: um(x), y: um(y) }).collect());
+        let mut rings = rings.into_iter().map(ring);
+        let polygon = Polygon { outer: rings.next().unwrap_or_default(), holes: rings.collect() };
+        (polygon, feature["properties"]["expected_valid"].as_bool())
+    };
+    Some(text.lines().map(feature).collect())
+}
+
+#[test]
+fn surveyed_footprints_are_sound_but_for_repeated_and_touching_points() {
+    let Some(footprints) = features("footprints.jsonl") else { return };
+    let mut refused = 0;
+    for (polygon, _) in &footprints {
+        let problems = check(polygon, &RingLimits::default(), "");
+        refused += usize::from(!problems.is_empty());
+        for problem in problems {
+            assert!(matches!(problem.code(), Code::RepeatedPoint | Code::SelfTouching), "{problem}");
+        }
+    }
+    assert!(refused * 50 < footprints.len(), "{refused} of {}", footprints.len());
+}
+
+#[test]
+fn polygons_that_other_libraries_refuse_are_refused() {
+    let Some(features) = features("pathological.jsonl") else { return };
+    for (polygon, valid) in features {
+        let problems = check(&polygon, &RingLimits::default(), "");
+        assert!(valid != Some(false) || !problems.is_empty(), "{polygon:?}");
+        let distances: Vec<Vec<Length>> = polygon.rings().map(|ring| vec![Length::from_mm(100); ring.len()]).collect();
+        // Whether it can be inset or not: it answers.
+        let _ = crate::geometry::inset(&polygon, &distances);
+    }
+}

@@ -82,7 +82,9 @@ fn check_cover(mat: &RoofMat, system: &System) {
         let mut v = v0 + 0.013;
         while v < v1 {
             let (x, y) = (t * ux - v * uy, t * uy + v * ux);
-            if inside(&deck, x, y) {
+            // Outlines of pieces are rounded to the micrometre: points closer than that to the deck's edge say nothing.
+            let deep = [(0.003, 0.0), (-0.003, 0.0), (0.0, 0.003), (0.0, -0.003)];
+            if deep.iter().all(|(dx, dy)| inside(&deck, x + dx, y + dy)) {
                 let covers: Vec<u64> =
                     pieces(mat).filter(|(_, piece)| inside(&piece.outline, x, y)).map(|(number, _)| number).collect();
                 let mut strips = covers.clone();

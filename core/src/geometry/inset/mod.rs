@@ -39,6 +39,7 @@ mod sight;
 
 use self::band::Edge;
 use self::corner::Corner;
+use super::check::{RingLimits, check};
 use super::frame::Frame;
 use super::overlay;
 use super::ring::Polygon;
@@ -51,13 +52,14 @@ pub const MITRE_LIMIT: f64 = 8.0;
 /// The polygon with edge `i` of ring `r` moved inward by `distances[r][i]`: the outer ring's distances first, then the
 /// holes'. The result may be empty or several polygons.
 ///
-/// The polygon should pass [`check`](super::check()); rings may run either way round. Result rings run in their normal
-/// direction and have no points that lie straight between their neighbours; they may touch in single points.
+/// Rings may run either way round. Result rings run in their normal direction and have no points that lie straight
+/// between their neighbours; they may touch in single points, and so may the rings given.
 ///
 /// # Errors
 /// [`Code::BadArgument`] where the numbers of distances and edges differ, [`Code::OutOfRange`] for a negative distance
 /// and for distances and coordinates beyond [`Length::LIMIT`], [`Code::TooManyPoints`] where wide bands run across so many
-/// edges of an outline with thousands of points that it would take too long.
+/// edges of an outline with thousands of points that it would take too long, and what [`check`](super::check()) finds
+/// wrong with the polygon.
 ///
 /// ```
 /// use upstand::geometry::{Point, Polygon, Ring, inset};
@@ -75,6 +77,11 @@ pub const MITRE_LIMIT: f64 = 8.0;
 /// ```
 pub fn inset(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<Vec<Polygon>, Error> {
     refuse(polygon, distances)?;
+    let touches = |problem: &Error| matches!(problem.code(), Code::SelfTouching | Code::HoleTouches);
+    let limits = RingLimits { points: usize::MAX, ..RingLimits::default() };
+    if let Some(problem) = check(polygon, &limits, "").into_iter().find(|problem| !touches(problem)) {
+        return Err(problem);
+    }
     let Some(frame) = Frame::around(polygon) else { return Ok(Vec::new()) };
     let normal = polygon.oriented();
     let mut edges = Vec::with_capacity(polygon.len());
@@ -118,10 +125,6 @@ fn refuse(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<(), Error> {
         if let Some(i) = list.iter().position(|&distance| distance.is_negative() || far(distance)) {
             let message = format!("{} is no distance inward: 0 to 1 000 km is allowed", list[i]);
             return Err(Error::new(Code::OutOfRange, format!("/{number}/{i}"), message));
-        }
-        if let Some(point) = ring.points().iter().find(|point| far(point.x) || far(point.y)) {
-            let message = format!("({}, {}) is out of range: at most 1 000 km either way", point.x, point.y);
-            return Err(Error::new(Code::OutOfRange, "", message));
         }
     }
     Ok(())

@@ -128,7 +128,9 @@ fn what_cannot_be_is_refused() {
     assert_eq!((negative.code(), negative.path()), (Code::OutOfRange, "/0/2"));
     let far = Polygon::from(Ring::new(vec![Point::from_um(i64::MAX, 0), Point::from_mm(0, 0), Point::from_mm(0, 1)]));
     assert_eq!(inset(&far, &[vec![mm(0); 3]]).expect_err("far").code(), Code::OutOfRange);
-    assert_eq!(inset(&Polygon::default(), &[vec![]]), Ok(Vec::new()));
+    assert_eq!(inset(&Polygon::default(), &[vec![]]).expect_err("empty").code(), Code::TooFewPoints);
+    let bow_tie = ring(&[(0, 0), (6000, 4000), (6000, 0), (0, 4000)]);
+    assert_eq!(inset(&bow_tie.into(), &[vec![mm(1); 4]]).expect_err("crossing").code(), Code::SelfCrossing);
 }
 
 /// Star-shaped outlines with random radii: simple, and with corners of every kind.
