@@ -129,7 +129,7 @@ fn pieces(problem: &Problem) -> u64 {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 250, ..ProptestConfig::default() })]
 
     /// Nothing is better than what is called best, and bounds are bounds.
     #[test]
@@ -172,7 +172,7 @@ fn small_problems_are_nearly_all_proven() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 120, ..ProptestConfig::default() })]
 
     /// Under a stricter rule no answer is better.
     #[test]
@@ -242,6 +242,11 @@ proptest! {
         let other = cutting::solve(&larger, &effort).expect("the same problem");
         prop_assert!(!(answer.proven() && other.proven()) || value(&answer) == value(&other));
     }
+
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
 
     /// Butt joints without rules reach the sum of the runs over the bar, rounded up.
     #[test]

@@ -163,11 +163,13 @@ fn every_change_of_one_value_is_rejected() {
     let rules =
         Rules { lap: mm(50), kerf: mm(3), trim_off: mm(5), least_piece: mm(300), clear: mm(100), ..Rules::default() };
     let joined = Problem { rules: rules.clone(), ..problem(&[3000], &[4200, 4200, 700, 1900, 2000, 5300, 800]) };
-    let searched = {
-        let mut problem = problem(&[132], &[44, 44, 33, 33, 33, 12, 12, 12, 12, 12, 12]);
-        problem.runs.iter_mut().for_each(|run| run.may_join = false);
-        problem
-    };
+    let searched = (0..200).map(|seed| {
+        let lengths: Vec<i64> = (1..8).map(|at| 310 + (seed * 7919 + at * at * 613) % 3900).collect();
+        Problem { rules: Rules { least_piece: mm(900), ..rules.clone() }, ..problem(&[3000], &lengths) }
+    });
+    let by_search =
+        |problem: &Problem| cutting::solve(problem, &Effort::default()).is_ok_and(|answer| answer.proof.nodes > 0);
+    let searched = searched.into_iter().find(by_search).expect("one that prices do not prove");
     let mut limited = Problem { rules, ..problem(&[3000, 1700], &[1650, 2900, 1500, 4100, 1650]) };
     limited.bars[0].cost = Some(30);
     limited.bars[1] = Bar { cost: Some(0), available: Some(2), ..limited.bars[1].clone() };

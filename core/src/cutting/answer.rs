@@ -117,7 +117,8 @@ pub struct Prices {
     pub bars: Vec<u64>,
     /// What a chain pays for one unit of the first aim; 0 in the first prices.
     pub first: u64,
-    /// What a chain pays for one unit of the aim that is proven: a power of two.
+    /// What a chain pays for one unit of the aim that is proven: 2 to the 40, or, where the larger of the answer's aims
+    /// has `n` bits and `n` is above 16, 2 to the `56 - n`.
     pub scale: u64,
     /// What all runs earn, less what all limited bars and the answer's first aim are paid: no answer's aim is below
     /// `worth / scale`.

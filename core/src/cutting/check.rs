@@ -207,7 +207,7 @@ impl Check<'_> {
             self.fault(format!("{place}/start"), message);
         }
         for &(start, stop) in &run.forbidden {
-            if from < stop && to > start {
+            if start < stop && from < stop && to > start {
                 let message = format!("the lap from {from} to {to} lies where none may: {start} to {stop}");
                 self.fault(format!("{place}/start"), message);
             }

@@ -14,11 +14,11 @@ pub(super) fn check_proof(problem: &Problem, answer: &Answer, faults: &mut Vec<F
     let mut fault = |place: &str, message: String| faults.push(Fault { place: place.to_owned(), message });
     let reader = Reader::new(problem);
     let (first, second) = reader.reached(answer);
-    let proven_first = reader.read(&answer.proof.first, None).unwrap_or_else(|message| {
+    let proven_first = reader.read(&answer.proof.first, first.max(second), None).unwrap_or_else(|message| {
         fault("/proof/first", message);
         0
     });
-    let proven_second = reader.read(&answer.proof.second, Some(first)).unwrap_or_else(|message| {
+    let proven_second = reader.read(&answer.proof.second, first.max(second), Some(first)).unwrap_or_else(|message| {
         fault("/proof/second", message);
         0
     });
@@ -126,15 +126,17 @@ impl<'a> Reader<'a> {
         (first + joints * self.joint().0, second + joints * self.joint().1)
     }
 
-    /// What prices prove, or what is wrong with them. `given` is what the answer comes to in the first aim, for
-    /// prices of the second.
-    fn read(&self, prices: &Prices, given: Option<u128>) -> Result<u64, String> {
+    /// What prices prove, or what is wrong with them. `reached` is the larger of the answer's aims, which fixes the scale;
+    /// `given` is its first aim, for prices of the second.
+    fn read(&self, prices: &Prices, reached: u128, given: Option<u128>) -> Result<u64, String> {
         let Problem { runs, bars, .. } = self.problem;
         if prices.runs.len() != runs.len() || prices.bars.len() != bars.len() {
             return Err(format!("{} runs and {} bars are priced", prices.runs.len(), prices.bars.len()));
         }
-        if !prices.scale.is_power_of_two() {
-            return Err(format!("a scale of {}: it must be a power of two", prices.scale));
+        let bits = 128 - reached.leading_zeros();
+        let scale = 1_u64 << 56_u32.saturating_sub(bits).min(40);
+        if prices.scale != scale {
+            return Err(format!("a scale of {}: it must be {scale}", prices.scale));
         }
         if given.is_none() && prices.first != 0 {
             return Err("the first aim is priced in its own proof".to_owned());

@@ -30,7 +30,7 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
     let spare: i64 = chains().map(|made| offcuts(model, made).sum::<i64>().saturating_mul(made.times as i64)).sum();
     let longest = model.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
     let step = model.items.iter().map(|item| item.length).fold(model.lap, gcd).max(1);
-    let (mut have, mut most) = (longest_offcut(model, found), (spare - model.kerf).min(longest - 1));
+    let (mut have, mut most) = (longest_offcut(model, &found.chains), (spare - model.kerf).min(longest - 1));
     let tries = if model.bound_by_site() { TRIES_ON_SITE } else { TRIES };
     for turn in 0..tries {
         // The whole of what is left over is often possible, so it is asked for first.
@@ -41,12 +41,18 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
         model.items.push(Item { length: want, count: 1, runs: Vec::new(), site: Site::default(), peeled: 0 });
         let with = search(model, offer, &effort);
         model.items.pop();
-        match with {
-            Some(with) if with.aims <= found.aims => {
-                found.chains = with.chains.into_iter().map(|made| without(made, model.items.len())).collect();
-                have = longest_offcut(model, found).max(want);
+        let mut better = false;
+        if let Some(with) = with.filter(|with| with.aims <= found.aims) {
+            let chains: Vec<Made> = with.chains.into_iter().map(|made| without(made, model.items.len())).collect();
+            let longest = longest_offcut(model, &chains);
+            // A bar on hand may have been set aside whole, which leaves no longer offcut.
+            better = longest > have && chains.iter().all(|made| !made.runs.is_empty());
+            if better {
+                (found.chains, have) = (chains, longest);
             }
-            _ => most = want - 1,
+        }
+        if !better {
+            most = want - 1;
         }
     }
 }
@@ -59,8 +65,8 @@ fn offcuts(model: &Model, made: &Made) -> impl Iterator<Item = i64> {
     made.bars.iter().zip(&made.cut).map(left).map(|left| left.max(0)).collect::<Vec<_>>().into_iter()
 }
 
-fn longest_offcut(model: &Model, found: &Found) -> i64 {
-    found.chains.iter().flat_map(|made| offcuts(model, made)).max().unwrap_or(0)
+fn longest_offcut(model: &Model, chains: &[Made]) -> i64 {
+    chains.iter().flat_map(|made| offcuts(model, made)).max().unwrap_or(0)
 }
 
 /// A chain without the remnant, which is the item numbered `remnant`.

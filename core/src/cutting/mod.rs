@@ -69,8 +69,8 @@
 //!    the second proof the first aim of this answer, are paid: that is `worth`, and no answer's aim is below `worth / scale`.
 //! 3. Cost and joints are whole, so round up.
 //!
-//! Rounding up does not always reach the optimum: runs of 44 (two), 33 (three) and 12 (six) in bars of 132 need three bars where prices
-//! prove no more than two. Where a finished search closed the rest, [`Proof::nodes`] is not 0.
+//! Rounding up does not always reach the optimum, and prices know nothing of the site. Where a finished search closed the rest,
+//! [`Proof::nodes`] is not 0.
 //!
 //! # Method and complexity
 //! Cutting stock is NP-hard in the strong sense. The engine packs by column generation over chains, dives and

@@ -11,14 +11,19 @@ use super::stock::Offer;
 /// Fills in the answer's bounds, proof and status.
 pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Found, answer: &mut Answer) {
     let Aims { first, second } = found.aims;
-    let proof = Prover { model, problem, offer };
-    let by_length = proof.by_length(first);
-    let by_engine = proof.by_engine(&found.first, first, None);
+    let proof = Prover { model, problem, offer, scale: scale_for(first.max(second)) };
+    let by_length = proof.by_length();
+    let by_engine = proof.by_engine(&found.first, None);
     answer.proof.first = better(by_engine, by_length);
-    let none =
-        Prices { runs: vec![0; problem.runs.len()], bars: vec![0; problem.bars.len()], first: 0, scale: 1, worth: 0 };
-    let by_engine = found.second.as_ref().and_then(|prices| proof.by_engine(prices, second, Some(first)));
-    let by_joints = proof.by_peeled(second);
+    let none = Prices {
+        runs: vec![0; problem.runs.len()],
+        bars: vec![0; problem.bars.len()],
+        first: 0,
+        scale: proof.scale,
+        worth: 0,
+    };
+    let by_engine = found.second.as_ref().and_then(|prices| proof.by_engine(prices, Some(first)));
+    let by_joints = proof.by_peeled();
     answer.proof.second = better(by_engine, by_joints.or(Some(none)));
 
     let (priced, searched) =
@@ -63,15 +68,16 @@ struct Prover<'a> {
     model: &'a Model,
     problem: &'a Problem,
     offer: &'a Offer,
+    scale: u64,
 }
 
 impl Prover<'_> {
     /// The engine's prices, for the first aim or, given what the answer comes to in that, for the second.
-    fn by_engine(&self, prices: &Certificate, value: u64, given: Option<u64>) -> Option<Prices> {
+    fn by_engine(&self, prices: &Certificate, given: Option<u64>) -> Option<Prices> {
         if prices.scale == 0 || prices.prices.len() != self.model.items.len() {
             return None;
         }
-        let scale = scale_for(value, given);
+        let scale = self.scale;
         let up = |price: u64| u64::try_from((u128::from(price) * u128::from(scale)).div_ceil(prices.scale.into())).ok();
         let first = up(prices.cost_price)?;
         // The engine limits chains, the proof limits bars: each is paid what the dearest chain with it is paid.
@@ -84,13 +90,12 @@ impl Prover<'_> {
         }
         let down = |price: u64| u128::from(price) * u128::from(scale) / u128::from(prices.scale);
         let runs = prices.prices.iter().map(|&price| down(price)).collect();
-        self.finish(runs, bars, first, scale, given)
+        self.finish(runs, bars, first, given)
     }
 
     /// Prices in proportion to length: what bars cost per length, at the best rate of any kind without limit.
-    fn by_length(&self, value: u64) -> Option<Prices> {
-        let model = self.model;
-        let scale = scale_for(value, None);
+    fn by_length(&self) -> Option<Prices> {
+        let (model, scale) = (self.model, self.scale);
         let alone = model.all_whole();
         let offers = |kind: usize| {
             let paid = u128::from(scale) * u128::from(model.kinds[kind].aims.first);
@@ -115,28 +120,20 @@ impl Prover<'_> {
             };
             let bars =
                 (0..model.kinds.len()).map(|kind| if model.kinds[kind].available.is_some() { short(kind) } else { 0 });
-            self.finish(runs, bars.collect(), 0, scale, None)
+            self.finish(runs, bars.collect(), 0, None)
         });
         tries.max_by_key(|prices| prices.worth)
     }
 
     /// For the second aim: only the whole bars taken off long runs, with their joints.
-    fn by_peeled(&self, value: u64) -> Option<Prices> {
-        let scale = scale_for(value, None);
-        self.finish(vec![0; self.model.items.len()], vec![0; self.model.kinds.len()], 0, scale, Some(0))
+    fn by_peeled(&self) -> Option<Prices> {
+        self.finish(vec![0; self.model.items.len()], vec![0; self.model.kinds.len()], 0, Some(0))
     }
 
     /// Adds what whole bars taken off long runs earn, verifies the prices, and writes them down for the problem's runs.
     /// `given` is what the answer comes to in the first aim, for prices of the second.
-    fn finish(
-        &self,
-        runs: Vec<u128>,
-        mut bars: Vec<u64>,
-        first: u64,
-        scale: u64,
-        given: Option<u64>,
-    ) -> Option<Prices> {
-        let model = self.model;
+    fn finish(&self, runs: Vec<u128>, mut bars: Vec<u64>, first: u64, given: Option<u64>) -> Option<Prices> {
+        let (model, scale) = (self.model, self.scale);
         let own = |aims: Aims| if given.is_none() { aims.first } else { aims.second };
         let paid = |aims: Aims| scale.checked_mul(own(aims))?.checked_add(first.checked_mul(aims.first)?);
         let mut earned = 0_u128;
@@ -195,10 +192,10 @@ impl Prover<'_> {
     }
 }
 
-/// A power of two by which aims up to about `value` can be multiplied.
-fn scale_for(value: u64, given: Option<u64>) -> u64 {
-    let bits = 64 - value.max(given.unwrap_or(0)).leading_zeros();
-    1 << 56_u32.saturating_sub(bits).min(40)
+/// What a unit of either aim is paid where the larger of them comes to `value`: 2 to the 40, or less where sums would
+/// grow beyond 56 bits. Fixed, so that a proof can be written in one way only.
+fn scale_for(value: u64) -> u64 {
+    1 << 56_u32.saturating_sub(64 - value.leading_zeros()).min(40)
 }
 
 fn wide(length: i64) -> u128 {

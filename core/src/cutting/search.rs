@@ -55,7 +55,7 @@ pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Fo
     }
     let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
     let Some(mut strict) = pass(model, offer, effort, 0, None) else {
-        return Some(loose.found(extra));
+        return Some(Pass { searched: false, ..loose }.found(extra));
     };
     let least = strict.bound.min(extra);
     strict.searched &= loose.searched;

@@ -1,5 +1,6 @@
 //! The chains on offer: multisets of bars that may be joined end to end, as one kind of stock each.
 
+use super::layout::{Demand, Task, Verdict};
 use super::model::{Aims, Model};
 
 /// Most kinds of chain offered to the engine.
@@ -39,6 +40,9 @@ pub(super) fn offer(model: &Model) -> Offer {
     if model.all_whole() {
         return Offer { stocks, complete: true };
     }
+    // Under rules of the site a bar more may help where length alone asks for none. Of one kind, no chain needs more
+    // than its runs would take one by one.
+    let bars_alone = if model.bound_by_site() { one_by_one(model) } else { Some(0) };
     let joinable: Vec<usize> = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].usable > model.lap).collect();
     let mut level: Vec<(usize, Vec<u32>)> = joinable.iter().map(|&kind| (kind, stocks[kind].bars.clone())).collect();
     while !level.is_empty() {
@@ -53,7 +57,8 @@ pub(super) fn offer(model: &Model) -> Offer {
                 let longer = stock_of(model, bars);
                 let used = joinable.iter().filter(|&&kind| longer.bars[kind] > 0);
                 let least = used.map(|&kind| (model.kinds[kind].usable - model.lap).unsigned_abs()).min().unwrap_or(0);
-                if u128::from(longer.capacity) >= total + u128::from(least) {
+                let count: u64 = longer.bars.iter().map(|&count| u64::from(count)).sum();
+                if u128::from(longer.capacity) >= total + u128::from(least) && count > bars_alone.unwrap_or(0) {
                     continue;
                 }
                 if stocks.len() == MOST {
@@ -65,8 +70,24 @@ pub(super) fn offer(model: &Model) -> Offer {
         }
         level = next;
     }
-    // Under rules of the site a bar more may help where length alone asks for none.
-    Offer { stocks, complete: !model.bound_by_site() }
+    Offer { stocks, complete: bars_alone.is_some() }
+}
+
+/// How many bars all runs take one by one under the rules of the site, beyond those taken off long runs; nothing
+/// where that is not known, or not what matters because there are several kinds of bar.
+fn one_by_one(model: &Model) -> Option<u64> {
+    let [kind] = &model.kinds[..] else { return None };
+    let mut bars = 0_u64;
+    for item in &model.items {
+        let demand = Demand { length: item.length, site: &item.site, alike: 0 };
+        let alone = (item.peeled + 1..item.peeled + 5).find(|&bars| {
+            let bars = vec![kind.usable + model.kerf; usize::try_from(bars).unwrap_or(0)];
+            let task = Task { bars, runs: vec![demand], lap: model.lap, kerf: model.kerf };
+            matches!(task.lay_out(u64::MAX), Verdict::Laid(_))
+        })?;
+        bars = bars.saturating_add((alone - item.peeled).saturating_mul(item.count));
+    }
+    Some(bars)
 }
 
 fn stock_of(model: &Model, bars: Vec<u32>) -> Stock {
