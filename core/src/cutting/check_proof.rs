@@ -168,7 +168,20 @@ impl<'a> Reader<'a> {
         if !self.earns_by_length(prices, &offer) {
             self.earns_by_sums(prices, &offer)?;
         }
-        Ok(prices.worth.div_ceil(prices.scale))
+        // Aims are multiples of what measures all costs.
+        let measure = |aim: &dyn Fn((u128, u128)) -> u128| {
+            let aims = self.kinds().map(|at| self.aims(at)).chain([self.joint()]);
+            aims.map(aim).fold(0, |mut a, mut b| {
+                while b > 0 {
+                    (a, b) = (b, a % b);
+                }
+                a
+            })
+        };
+        let unit = measure(&|aims| if given.is_none() { aims.0 } else { aims.1 }).max(1);
+        let least =
+            u128::from(prices.worth).div_ceil(u128::from(prices.scale).saturating_mul(unit)).saturating_mul(unit);
+        u64::try_from(least).map_err(|_| "a bound beyond all numbers".to_owned())
     }
 
     /// Bars on offer at all.

@@ -67,7 +67,7 @@
 //!    by as many sums as a bar has units.
 //! 2. Therefore the chains of any answer together pay at least what all runs earn. Subtract the most that limited bars, and in
 //!    the second proof the first aim of this answer, are paid: that is `worth`, and no answer's aim is below `worth / scale`.
-//! 3. Cost and joints are whole, so round up.
+//! 3. Costs are multiples of what measures all of them, and joints are whole, so round up.
 //!
 //! Rounding up does not always reach the optimum, and prices know nothing of the site. Where a finished search closed the rest,
 //! [`Proof::nodes`] is not 0.

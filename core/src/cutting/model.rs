@@ -130,6 +130,13 @@ impl Model {
         self.items.iter().map(|item| item.peeled * item.count).sum()
     }
 
+    /// What every answer's aims are whole multiples of.
+    pub(super) fn unit(&self) -> Aims {
+        let parts = || self.kinds.iter().map(|kind| kind.aims).chain([self.joint]);
+        let measure = |aim: fn(Aims) -> u64| parts().map(aim).fold(0, gcd).max(1);
+        Aims { first: measure(|aims| aims.first), second: measure(|aims| aims.second) }
+    }
+
     /// The runs that cannot be made even alone from as many bars of the longest kind as they may take.
     pub(super) fn uncuttable(&self) -> Vec<Error> {
         let longest = self.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
@@ -238,4 +245,8 @@ fn site_of(problem: &Problem, run: usize) -> Site {
         return Site::default();
     }
     Site { most_joints, least_piece: run.least_piece.unwrap_or(rules.least_piece).um(), windows }
+}
+
+fn gcd(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { gcd(b, a % b) }
 }

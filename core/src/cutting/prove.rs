@@ -3,7 +3,7 @@
 use super::answer::{Answer, Bound, Prices, Status};
 use super::dual::Dual;
 use super::exact::Certificate;
-use super::model::{Aims, Model};
+use super::model::{Aims, Item, Model};
 use super::problem::{Minimise, Problem};
 use super::search::Found;
 use super::stock::Offer;
@@ -12,6 +12,7 @@ use super::stock::Offer;
 pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Found, answer: &mut Answer) {
     let Aims { first, second } = found.aims;
     let proof = Prover { model, problem, offer, scale: scale_for(first.max(second)) };
+    let unit = model.unit();
     let by_length = proof.by_length();
     let by_engine = proof.by_engine(&found.first, None);
     answer.proof.first = better(by_engine, by_length);
@@ -23,11 +24,13 @@ pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Fou
         worth: 0,
     };
     let by_engine = found.second.as_ref().and_then(|prices| proof.by_engine(prices, Some(first)));
-    let by_joints = proof.by_peeled();
+    let by_joints = proof.by_joints();
     answer.proof.second = better(by_engine, by_joints.or(Some(none)));
 
-    let (priced, searched) =
-        (Aims { first: answer.proof.first.least(), second: answer.proof.second.least() }, found.least);
+    let (priced, searched) = (
+        Aims { first: answer.proof.first.least(unit.first), second: answer.proof.second.least(unit.second) },
+        found.least,
+    );
     let mut least = priced;
     if found.searched {
         least.first = least.first.max(searched.first);
@@ -49,16 +52,17 @@ pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Fou
 }
 
 impl Prices {
-    /// What no answer's aim is below.
-    pub(super) fn least(&self) -> u64 {
-        self.worth.div_ceil(self.scale.max(1))
+    /// What no answer's aim is below, where aims are multiples of `unit`.
+    fn least(&self, unit: u64) -> u64 {
+        let step = u128::from(self.scale.max(1)) * u128::from(unit);
+        u64::try_from(u128::from(self.worth).div_ceil(step) * u128::from(unit)).unwrap_or(u64::MAX)
     }
 }
 
-/// The prices with the higher bound, the first among equals.
+/// The prices that are worth more, the first among equals.
 fn better(first: Option<Prices>, second: Option<Prices>) -> Prices {
     match (first, second) {
-        (Some(first), Some(second)) if second.least() > first.least() => second,
+        (Some(first), Some(second)) if second.worth > first.worth => second,
         (Some(prices), _) | (None, Some(prices)) => prices,
         (None, None) => Prices::default(),
     }
@@ -125,9 +129,18 @@ impl Prover<'_> {
         tries.max_by_key(|prices| prices.worth)
     }
 
-    /// For the second aim: only the whole bars taken off long runs, with their joints.
-    fn by_peeled(&self) -> Option<Prices> {
-        self.finish(vec![0; self.model.items.len()], vec![0; self.model.kinds.len()], 0, Some(0))
+    /// For joints as the second aim: those that each run takes even alone, from the longest bars.
+    fn by_joints(&self) -> Option<Prices> {
+        let model = self.model;
+        let longest = model.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
+        let joints = |item: &Item| {
+            // Those of whole bars taken off long runs are added for all prices alike.
+            let over = if item.peeled > 0 || longest <= model.lap { 0 } else { item.length - longest };
+            if over > 0 { wide(over).div_ceil(wide(longest - model.lap)) } else { 0 }
+        };
+        let each = u128::from(self.scale) * u128::from(model.joint.second);
+        let runs = model.items.iter().map(|item| joints(item) * each).collect();
+        self.finish(runs, vec![0; model.kinds.len()], 0, Some(0))
     }
 
     /// Adds what whole bars taken off long runs earn, verifies the prices, and writes them down for the problem's runs.
