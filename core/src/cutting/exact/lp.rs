@@ -1,16 +1,17 @@
-//! Linear programs over patterns: revised primal simplex with an explicit inverse of the basis.
+//! Linear programs over patterns: revised primal simplex with sparse factors of the basis.
 //!
-//! Rows are few (one per kind of item), columns many, sparse and growing. The inverse is dense, but its update skips
-//! zeros, which are most of it here. A basis may be started from any set of columns and any right-hand side: a basic
+//! Rows are few (one per kind of item), columns many, sparse and growing. A basis may be started from any set of columns and any right-hand side: a basic
 //! column that would be negative is replaced by its negation at a high cost, which the simplex then drives out
 //! (a composite of both phases). The right-hand side is perturbed to break ties (Charnes); callers prove bounds from
 //! the duals in integers, so neither this nor rounding can harm a proof.
+
+use super::factor::{Entries, Factor};
 
 /// Cost of a replaced (artificial) column, where proper costs are about 1.
 const ARTIFICIAL: f64 = 1.0e4;
 const PRICE_TOLERANCE: f64 = 1.0e-9;
 const PIVOT_TOLERANCE: f64 = 1.0e-8;
-const REINVERT_AFTER: usize = 150;
+const REINVERT_AFTER: usize = 60;
 
 struct Column {
     entries: Vec<(u32, f64)>,
@@ -27,8 +28,7 @@ pub(super) struct Lp {
     /// Column that is basic in each row.
     basis: Vec<usize>,
     basic: Vec<bool>,
-    /// Inverse of the basis, by rows.
-    inverse: Vec<f64>,
+    factor: Factor,
     level: Vec<f64>,
     dual: Vec<f64>,
     age: usize,
@@ -67,7 +67,7 @@ impl Lp {
             basic: vec![false; rows],
             columns,
             basis: Vec::new(),
-            inverse: Vec::new(),
+            factor: Factor::default(),
             level: Vec::new(),
             dual: Vec::new(),
             age: 0,
@@ -89,42 +89,20 @@ impl Lp {
     pub(super) fn start(&mut self, chosen: &[usize]) {
         let m = self.rows;
         self.basic.iter_mut().for_each(|b| *b = false);
-        self.basis = (0..m).collect();
-        self.inverse = vec![0.0; m * m];
-        for row in 0..m {
-            self.inverse[row * m + row] = self.columns[row].entries[0].1;
-            self.basic[row] = true;
-        }
-        let mut fixed = vec![false; m];
-        // Slacks keep their own rows, so that the others are left the rows they had.
-        chosen.iter().filter(|&&column| column < m).for_each(|&column| fixed[column] = true);
-        for &column in chosen {
-            if column < m || self.basic[column] {
-                continue;
-            }
-            let alpha = self.forward(column);
-            let mut best = None;
-            for row in 0..m {
-                let size = alpha[row].abs();
-                if !fixed[row] && size > 1.0e-6 && best.is_none_or(|(_, s)| size > s) {
-                    best = Some((row, size));
-                }
-            }
-            if let Some((row, _)) = best {
-                self.replace(row, column, &alpha);
-                fixed[row] = true;
-            }
-        }
+        let views: Vec<&Entries> = chosen.iter().map(|&c| self.columns[c].entries.as_slice()).collect();
+        let slack: Vec<f64> = (0..m).map(|row| self.columns[row].entries[0].1).collect();
+        let taken = self.factor.build(&views, &slack);
+        self.basis = taken.iter().enumerate().map(|(row, at)| at.map_or(row, |at| chosen[at])).collect();
+        self.basis.iter().for_each(|&c| self.basic[c] = true);
+        self.work += 4 * self.factor.size() as u64;
         self.settle();
     }
 
-    /// Recomputes levels and duals from the inverse; negative levels become artificial columns.
+    /// Recomputes levels and duals; negative levels become artificial columns.
     fn settle(&mut self) {
-        let m = self.rows;
-        self.level = (0..m)
-            .map(|row| self.inverse[row * m..(row + 1) * m].iter().zip(&self.rhs).map(|(a, b)| a * b).sum())
-            .collect();
-        for row in 0..m {
+        self.level.clone_from(&self.rhs);
+        self.factor.forward(&mut self.level);
+        for row in 0..self.rows {
             if self.level[row] < -1.0e-10 {
                 let old = self.basis[row];
                 let entries = self.columns[old].entries.iter().map(|&(r, v)| (r, -v)).collect();
@@ -133,60 +111,26 @@ impl Lp {
                 self.basic[old] = false;
                 self.basis[row] = self.columns.len() - 1;
                 self.level[row] = -self.level[row];
-                self.inverse[row * m..(row + 1) * m].iter_mut().for_each(|v| *v = -*v);
+                self.factor.negate(row);
             }
         }
-        self.dual = vec![0.0; m];
-        for row in 0..m {
-            let cost = self.columns[self.basis[row]].cost;
-            if cost != 0.0 {
-                let inverse = &self.inverse[row * m..(row + 1) * m];
-                self.dual.iter_mut().zip(inverse).for_each(|(y, v)| *y += cost * v);
-            }
-        }
+        self.price();
         self.age = 0;
-        self.work += (m * m) as u64;
+    }
+
+    fn price(&mut self) {
+        self.dual.clear();
+        self.dual.extend(self.basis.iter().map(|&c| self.columns[c].cost));
+        self.factor.backward(&mut self.dual);
+        self.work += self.factor.size() as u64;
     }
 
     fn forward(&mut self, column: usize) -> Vec<f64> {
-        let m = self.rows;
-        let mut alpha = vec![0.0; m];
-        let entries = &self.columns[column].entries;
-        for (row, a) in alpha.iter_mut().enumerate() {
-            let inverse = &self.inverse[row * m..(row + 1) * m];
-            *a = entries.iter().map(|&(r, v)| inverse[r as usize] * v).sum();
-        }
-        self.work += (m * entries.len()) as u64;
+        let mut alpha = vec![0.0; self.rows];
+        self.columns[column].entries.iter().for_each(|&(r, v)| alpha[r as usize] += v);
+        self.factor.forward(&mut alpha);
+        self.work += self.factor.size() as u64 / 2;
         alpha
-    }
-
-    /// Makes `column` basic in `row`.
-    fn replace(&mut self, row: usize, column: usize, alpha: &[f64]) {
-        let m = self.rows;
-        let pivot = 1.0 / alpha[row];
-        let mut taken: Vec<f64> = self.inverse[row * m..(row + 1) * m].to_vec();
-        taken.iter_mut().for_each(|v| *v *= pivot);
-        let nonzero: Vec<u32> = (0..m).filter(|&j| taken[j] != 0.0).map(|j| j as u32).collect();
-        let sparse = nonzero.len() * 4 < m;
-        for (other, &a) in alpha.iter().enumerate() {
-            if other == row || a.abs() < 1.0e-13 {
-                continue;
-            }
-            let target = &mut self.inverse[other * m..(other + 1) * m];
-            if sparse {
-                for &j in &nonzero {
-                    target[j as usize] -= a * taken[j as usize];
-                }
-                self.work += nonzero.len() as u64;
-            } else {
-                target.iter_mut().zip(&taken).for_each(|(t, v)| *t -= a * v);
-                self.work += m as u64 / 2;
-            }
-        }
-        self.inverse[row * m..(row + 1) * m].copy_from_slice(&taken);
-        self.basic[self.basis[row]] = false;
-        self.basic[column] = true;
-        self.basis[row] = column;
     }
 
     fn reduced_cost(&self, column: usize) -> f64 {
@@ -195,7 +139,7 @@ impl Lp {
     }
 
     /// A column of negative reduced cost: the best of a block, going round from where the last search ended.
-    fn entering(&mut self) -> Option<(usize, f64)> {
+    fn entering(&mut self) -> Option<usize> {
         let all = self.columns.len();
         let block = (all / 8).max(100);
         let mut best = None;
@@ -219,7 +163,7 @@ impl Lp {
             }
         }
         self.work += 3 * seen as u64;
-        best.map(|column| (column, least))
+        best
     }
 
     /// Runs the simplex to optimality over the present columns.
@@ -231,7 +175,7 @@ impl Lp {
                 let basis = self.basis.clone();
                 self.start(&basis);
             }
-            let Some((column, least)) = self.entering() else { return };
+            let Some(column) = self.entering() else { return };
             let alpha = self.forward(column);
             let mut leaving: Option<usize> = None;
             let mut step = f64::INFINITY;
@@ -255,9 +199,11 @@ impl Lp {
                 self.level[r] -= step * a;
             }
             self.level[row] = step;
-            self.replace(row, column, &alpha);
-            let inverse = &self.inverse[row * m..(row + 1) * m];
-            self.dual.iter_mut().zip(inverse).for_each(|(y, v)| *y += least * v);
+            self.factor.exchange(row, &alpha);
+            self.basic[self.basis[row]] = false;
+            self.basic[column] = true;
+            self.basis[row] = column;
+            self.price();
             self.age += 1;
         }
     }

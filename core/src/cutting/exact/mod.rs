@@ -20,6 +20,7 @@
 mod bounds;
 mod branch;
 mod dive;
+mod factor;
 mod fill;
 mod knapsack;
 mod lp;
