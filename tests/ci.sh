@@ -53,6 +53,8 @@ stage_c() {
   need_command gcc gcc
   need_command g++ g++
   need_command valgrind valgrind
+  need_command pkg-config pkg-config
+  need_command cmake cmake
   bash bindings-c/check.sh
 }
 

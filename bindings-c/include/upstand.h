@@ -87,6 +87,8 @@ enum {
     UPSTAND_OUTLET_OUTSIDE = 204,
     /* The corner table has no row for the two edges that meet. */
     UPSTAND_NO_CORNER_RULE = 205,
+    /* The number of levels is not the number of points. */
+    UPSTAND_LEVEL_COUNT = 206,
     /* A trim's section cannot be made: too few points, no deck flange, crossing itself. */
     UPSTAND_BAD_SECTION = 301,
     /* A size in the system is zero, negative or contradicts another. */
@@ -119,8 +121,14 @@ enum {
     UPSTAND_NO_SUCH_ROOF = 701,
     /* A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has. */
     UPSTAND_BAD_READING = 801,
-    /* A reading names a roof that the job does not have. */
-    UPSTAND_NO_SUCH_PLACE = 802
+    /* A reading or a record names a roof or a layer that the job does not have. */
+    UPSTAND_NO_SUCH_PLACE = 802,
+    /* A measurement that makes no sense: a length of nothing, an angle beyond a turn, a point measured to itself. */
+    UPSTAND_BAD_MEASUREMENT = 811,
+    /* The measurements do not hold a point in its place. */
+    UPSTAND_FLOATING_POINT = 812,
+    /* The measurements contradict each other so far that no positions meet them. */
+    UPSTAND_CLASH = 813
 };
 
 // Version of the binary interface. It rises when a function changes or goes, never when one is added.
@@ -217,6 +225,40 @@ typedef struct {
   // 1 where nothing better can exist, else 0.
   uint64_t proven;
 } upstand_cut_list_summary;
+
+// One bar, or several cut alike, and where its pieces stand among those of `upstand_cut_list_pieces`.
+typedef struct {
+  // How many bars are cut alike. Bars that share runs follow one another and have the same number here.
+  uint64_t times;
+  // Which kind of bar, in the order in which the kinds were added.
+  uint64_t kind;
+  // Its length.
+  int64_t length_um;
+  // What is left at its end after trim-off and kerf.
+  int64_t offcut_um;
+  // Index of its first piece.
+  uint64_t first_piece;
+  // How many pieces it has.
+  uint64_t piece_count;
+} upstand_bar;
+
+// One piece of one run.
+typedef struct {
+  // Which run, in the order in which the runs were added.
+  uint64_t run;
+  // Which of the alike runs among the bars that share runs, from 0.
+  uint64_t copy;
+  // Which part of the run, from 0 at its start.
+  uint32_t part;
+  // Of how many.
+  uint32_t parts;
+  // Where it begins in the bar.
+  int64_t at_um;
+  // Where it begins along the run.
+  int64_t start_um;
+  // Its length.
+  int64_t length_um;
+} upstand_piece;
 
 // How many there are of what a plan holds.
 typedef struct {
@@ -335,12 +377,46 @@ upstand_status upstand_cut_list_to_json(upstand_context *context,
                                         size_t capacity,
                                         size_t *length);
 
+// The bars of the cut list into `bars`, which has room for `capacity` of them, and their number into `*count`. With
+// `bars` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `bars` is NULL or may be
+// written for `capacity` items; `count` is NULL or may be written.
+upstand_status upstand_cut_list_bars(upstand_context *context,
+                                     const upstand_cut_list *cut_list,
+                                     upstand_bar *bars,
+                                     size_t capacity,
+                                     size_t *count);
+
+// The pieces of all bars, bar by bar, into `pieces`, which has room for `capacity` of them, and their number into
+// `*count`. With `pieces` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// As for `upstand_cut_list_bars`.
+upstand_status upstand_cut_list_pieces(upstand_context *context,
+                                       const upstand_cut_list *cut_list,
+                                       upstand_piece *pieces,
+                                       size_t capacity,
+                                       size_t *count);
+
 // Makes an empty cutting problem: no bars, no runs, butt joints, no kerf, fewest bars.
 // Free it with `upstand_cutting_free`.
 //
 // Requires:
 // `context` is NULL or a live context that no other thread uses; `cutting` is NULL or may be written.
 upstand_status upstand_cutting_new(upstand_context *context, upstand_cutting **cutting);
+
+// Reads a cutting problem, a JSON document of `json_length` bytes. It may be added to like any other. Free it with
+// `upstand_cutting_free`.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `json` is NULL or can be read for `json_length` bytes;
+// `cutting` is NULL or may be written.
+upstand_status upstand_cutting_from_json(upstand_context *context,
+                                         const char *json,
+                                         size_t json_length,
+                                         upstand_cutting **cutting);
 
 // Frees a cutting problem. NULL is allowed and does nothing. Cut lists made from it stay valid.
 //

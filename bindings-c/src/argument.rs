@@ -91,6 +91,34 @@ pub(crate) unsafe fn copy_text(
     Ok(())
 }
 
+/// Hands items over: their number into `*count`, and the items into `buffer`, unless that is NULL and the caller asks
+/// for the number alone. `items` yields at most `total`.
+///
+/// # Safety
+/// `buffer` is NULL or may be written for `capacity` items; `count` is NULL or may be written.
+pub(crate) unsafe fn copy_items<T: Copy>(
+    items: impl Iterator<Item = T>,
+    total: usize,
+    buffer: *mut T,
+    capacity: usize,
+    count: *mut usize,
+) -> Result<(), Error> {
+    // SAFETY: as the caller promises.
+    let count = unsafe { output(count, "count") }?;
+    if !buffer.is_null() {
+        if capacity < total {
+            let message = format!("room for {capacity} items: {total} are needed");
+            return Err(Error::new(Code::BufferTooSmall, "", message));
+        }
+        for (index, item) in items.take(total).enumerate() {
+            // SAFETY: `index` is below `total`, for which there is room.
+            unsafe { buffer.add(index).write(item) };
+        }
+    }
+    count.write(total);
+    Ok(())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

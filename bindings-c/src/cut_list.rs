@@ -1,10 +1,11 @@
 use std::ffi::c_char;
+use std::sync::OnceLock;
 use std::time::Duration;
 
-use upstand::cutting::{self, Answer, Effort};
+use upstand::cutting::{self, Answer, Effort, SheetBar};
 use upstand::{Code, Error};
 
-use crate::argument::{copy_text, output, reference};
+use crate::argument::{copy_items, copy_text, output, reference};
 use crate::context::{Context, guard};
 use crate::cutting::Cutting;
 use crate::status::upstand_status;
@@ -12,7 +13,46 @@ use crate::status::upstand_status;
 /// How to cut, with its bound. It never changes: any number of threads may read one at the same time.
 pub struct CutList {
     answer: Answer,
-    json: String,
+    sheet: Vec<SheetBar>,
+    json: OnceLock<String>,
+}
+
+/// One bar, or several cut alike, and where its pieces stand among those of `upstand_cut_list_pieces`.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ListedBar {
+    /// How many bars are cut alike. Bars that share runs follow one another and have the same number here.
+    pub times: u64,
+    /// Which kind of bar, in the order in which the kinds were added.
+    pub kind: u64,
+    /// Its length.
+    pub length_um: i64,
+    /// What is left at its end after trim-off and kerf.
+    pub offcut_um: i64,
+    /// Index of its first piece.
+    pub first_piece: u64,
+    /// How many pieces it has.
+    pub piece_count: u64,
+}
+
+/// One piece of one run.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ListedPiece {
+    /// Which run, in the order in which the runs were added.
+    pub run: u64,
+    /// Which of the alike runs among the bars that share runs, from 0.
+    pub copy: u64,
+    /// Which part of the run, from 0 at its start.
+    pub part: u32,
+    /// Of how many.
+    pub parts: u32,
+    /// Where it begins in the bar.
+    pub at_um: i64,
+    /// Where it begins along the run.
+    pub start_um: i64,
+    /// Its length.
+    pub length_um: i64,
 }
 
 /// The numbers of a cut list in one place.
@@ -58,8 +98,8 @@ pub unsafe extern "C" fn upstand_cut_list_new(
         // SAFETY: as the caller promises.
         let (cutting, cut_list) = unsafe { (reference(cutting, "cutting")?, output(cut_list, "cut_list")?) };
         let answer = cutting::solve(&cutting.0, &effort(nodes, seconds)?)?;
-        let json = serde_json::to_string(&answer).expect("an answer has string keys and finite numbers");
-        cut_list.write(Box::into_raw(Box::new(CutList { answer, json })));
+        let sheet = answer.sheet(&cutting.0);
+        cut_list.write(Box::into_raw(Box::new(CutList { answer, sheet, json: OnceLock::new() })));
         Ok(())
     };
     // SAFETY: as the caller promises.
@@ -139,7 +179,84 @@ pub unsafe extern "C" fn upstand_cut_list_to_json(
 ) -> upstand_status {
     let work = || {
         // SAFETY: as the caller promises.
-        unsafe { copy_text(&reference(cut_list, "cut_list")?.json, buffer, capacity, length) }
+        let cut_list = unsafe { reference(cut_list, "cut_list") }?;
+        let json = cut_list.json.get_or_init(|| cut_list.answer.to_json());
+        // SAFETY: as the caller promises.
+        unsafe { copy_text(json, buffer, capacity, length) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// The bars of the cut list into `bars`, which has room for `capacity` of them, and their number into `*count`. With
+/// `bars` NULL only `*count` is written: the capacity to ask for.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cut_list` is NULL or live; `bars` is NULL or may be
+/// written for `capacity` items; `count` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_bars(
+    context: *mut Context,
+    cut_list: *const CutList,
+    bars: *mut ListedBar,
+    capacity: usize,
+    count: *mut usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let sheet = &unsafe { reference(cut_list, "cut_list") }?.sheet;
+        let mut first_piece = 0;
+        let listed = sheet.iter().map(|bar| {
+            let piece_count = bar.pieces.len() as u64;
+            let listed = ListedBar {
+                times: bar.times,
+                kind: bar.bar as u64,
+                length_um: bar.length.um(),
+                offcut_um: bar.offcut.um(),
+                first_piece,
+                piece_count,
+            };
+            first_piece += piece_count;
+            listed
+        });
+        // SAFETY: as the caller promises.
+        unsafe { copy_items(listed, sheet.len(), bars, capacity, count) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// The pieces of all bars, bar by bar, into `pieces`, which has room for `capacity` of them, and their number into
+/// `*count`. With `pieces` NULL only `*count` is written: the capacity to ask for.
+///
+/// # Safety
+/// As for `upstand_cut_list_bars`.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_pieces(
+    context: *mut Context,
+    cut_list: *const CutList,
+    pieces: *mut ListedPiece,
+    capacity: usize,
+    count: *mut usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let sheet = &unsafe { reference(cut_list, "cut_list") }?.sheet;
+        let listed = sheet.iter().flat_map(|bar| &bar.pieces).map(|placed| {
+            let piece = &placed.piece;
+            ListedPiece {
+                run: piece.run as u64,
+                copy: piece.copy,
+                part: piece.part,
+                parts: piece.parts,
+                at_um: placed.from.um(),
+                start_um: piece.start.um(),
+                length_um: piece.length.um(),
+            }
+        });
+        let total = sheet.iter().map(|bar| bar.pieces.len()).sum();
+        // SAFETY: as the caller promises.
+        unsafe { copy_items(listed, total, pieces, capacity, count) }
     };
     // SAFETY: as the caller promises.
     unsafe { guard(context, work) }

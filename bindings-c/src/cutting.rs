@@ -1,7 +1,9 @@
+use std::ffi::c_char;
+
 use upstand::cutting::{Bar, Minimise, Problem, Run};
 use upstand::{Code, Error, Length};
 
-use crate::argument::{array, output, reference};
+use crate::argument::{array, output, reference, text};
 use crate::context::{Context, guard};
 use crate::status::upstand_status;
 use upstand_rule::*;
@@ -65,6 +67,30 @@ pub unsafe extern "C" fn upstand_cutting_new(context: *mut Context, cutting: *mu
         // SAFETY: as the caller promises.
         let cutting = unsafe { output(cutting, "cutting") }?;
         cutting.write(Box::into_raw(Box::new(Cutting(Problem::new(Vec::new(), Vec::new())))));
+        Ok(())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// Reads a cutting problem, a JSON document of `json_length` bytes. It may be added to like any other. Free it with
+/// `upstand_cutting_free`.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `json` is NULL or can be read for `json_length` bytes;
+/// `cutting` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cutting_from_json(
+    context: *mut Context,
+    json: *const c_char,
+    json_length: usize,
+    cutting: *mut *mut Cutting,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (json, cutting) = unsafe { (text(json, json_length, "json")?, output(cutting, "cutting")?) };
+        let problem = Problem::from_json(json)?;
+        cutting.write(Box::into_raw(Box::new(Cutting(problem))));
         Ok(())
     };
     // SAFETY: as the caller promises.

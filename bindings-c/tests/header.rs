@@ -46,6 +46,8 @@ fn config() -> Config {
         ("Planned", "upstand_plan"),
         ("PlanSummary", "upstand_plan_summary"),
         ("Cutting", "upstand_cutting"),
+        ("ListedBar", "upstand_bar"),
+        ("ListedPiece", "upstand_piece"),
         ("CutList", "upstand_cut_list"),
         ("CutListSummary", "upstand_cut_list_summary"),
     ];

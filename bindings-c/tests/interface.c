@@ -1,6 +1,7 @@
 /* The promises of the C interface: statuses, nulls, buffers, ownership, threads. */
 #undef NDEBUG
 #include <assert.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -173,8 +174,73 @@ static void cut_lists(void) {
         assert(summary.pieces == summary.joints + quantity);
         assert(more == 1 || summary.joints == 7);
         assert(upstand_cut_list_to_json(context, cut_list, NULL, 0, &length) == UPSTAND_OK && length > 100);
+        upstand_bar bars[32];
+        upstand_piece pieces[64];
+        size_t bar_count = 0;
+        size_t piece_count = 0;
+        uint64_t bars_made = 0;
+        int64_t made_um = 0;
+        assert(upstand_cut_list_bars(context, cut_list, NULL, 0, &bar_count) == UPSTAND_OK && bar_count > 0);
+        assert(upstand_cut_list_bars(context, cut_list, bars, bar_count - 1, &piece_count) == UPSTAND_BUFFER_TOO_SMALL);
+        assert(piece_count == 0);
+        assert(upstand_cut_list_bars(context, cut_list, bars, 32, &bar_count) == UPSTAND_OK);
+        assert(upstand_cut_list_pieces(context, cut_list, pieces, 64, &piece_count) == UPSTAND_OK);
+        for (size_t i = 0; i < bar_count; i++) {
+            int64_t used_um = bars[i].offcut_um;
+            bars_made += bars[i].times;
+            assert(bars[i].kind == 0 && bars[i].length_um == bar);
+            assert(bars[i].first_piece + bars[i].piece_count <= piece_count);
+            for (uint64_t j = 0; j < bars[i].piece_count; j++) {
+                const upstand_piece *piece = &pieces[bars[i].first_piece + j];
+                assert(piece->run == 0 && piece->part < piece->parts);
+                used_um += piece->length_um;
+                made_um += (int64_t)bars[i].times * piece->length_um;
+            }
+            assert(used_um == bar);
+        }
+        assert(bars_made == summary.bars);
+        /* Runs and laps together are what is cut; a lap may be longer than the least. */
+        assert(made_um >= (int64_t)quantity * run + (int64_t)summary.joints * 50000);
         upstand_cut_list_free(cut_list);
     }
+    upstand_context_free(context);
+}
+
+/* One cutting problem solved by several threads at once, each with a context of its own. */
+static void *solve(void *cutting) {
+    upstand_context *context = upstand_context_new();
+    upstand_cut_list *cut_list = NULL;
+    size_t length = 0;
+    char *json = NULL;
+    assert(upstand_cut_list_new(context, cutting, 0, 0.0, &cut_list) == UPSTAND_OK);
+    assert(upstand_cut_list_to_json(context, cut_list, NULL, 0, &length) == UPSTAND_OK);
+    json = malloc(length + 1);
+    assert(json != NULL && upstand_cut_list_to_json(context, cut_list, json, length + 1, &length) == UPSTAND_OK);
+    upstand_cut_list_free(cut_list);
+    upstand_context_free(context);
+    return json;
+}
+
+static void threads(void) {
+    static const char PROBLEM[] = "{\"schema\": \"upstand/cutting/1\", \"bars\": [{\"length\": 3000}], "
+                                  "\"runs\": [{\"length\": 4100, \"quantity\": 5}], \"rules\": {\"lap\": 50}}";
+    upstand_context *context = upstand_context_new();
+    upstand_cutting *cutting = NULL;
+    pthread_t thread[4];
+    void *json[4];
+    assert(upstand_cutting_from_json(context, PROBLEM, 3, &cutting) == UPSTAND_BAD_JSON && cutting == NULL);
+    assert(upstand_cutting_from_json(context, PROBLEM, strlen(PROBLEM), &cutting) == UPSTAND_OK);
+    for (int i = 0; i < 4; i++) {
+        assert(pthread_create(&thread[i], NULL, solve, cutting) == 0);
+    }
+    for (int i = 0; i < 4; i++) {
+        assert(pthread_join(thread[i], &json[i]) == 0);
+        assert(strcmp(json[0], json[i]) == 0);
+    }
+    for (int i = 0; i < 4; i++) {
+        free(json[i]);
+    }
+    upstand_cutting_free(cutting);
     upstand_context_free(context);
 }
 
@@ -185,6 +251,7 @@ int main(void) {
     problems();
     plans();
     cut_lists();
+    threads();
     puts("interface: all checks passed");
     return 0;
 }

@@ -5,11 +5,11 @@ use std::time::Duration;
 use pyo3::prelude::*;
 use pyo3::types::PyList;
 use serde_json::Value;
-use upstand::cutting::{self, Answer, Bar, CutBar, Effort, Minimise, Problem, Rules, Run, Status};
-use upstand::{Code, Error, Length};
+use upstand::cutting::{self, Answer, Bar, Effort, Minimise, Piece, Problem, Rules, Run, SheetBar, SheetPiece, Status};
+use upstand::{Code, Error, Length, wire};
 
 use crate::error::{raise, run};
-use crate::text::to_dict;
+use crate::text::{text_of, to_dict};
 use crate::value::{Place, to_value};
 
 /// Bars that are listed one by one; an answer in chains may stand for many more.
@@ -47,6 +47,8 @@ pub(crate) struct PyPiece {
     part: u32,
     /// Of how many.
     parts: u32,
+    /// Where it begins in the bar.
+    at: f64,
     /// Where along the run it begins.
     start: f64,
     /// Its length.
@@ -109,6 +111,46 @@ pub(crate) fn cut_list(
     let (problem, effort) = problem().map_err(|error: Error| raise(py, &error))?;
     let answer = run(py, || cutting::solve(&problem, &effort))?;
     Ok(PyCutList { problem, answer })
+}
+
+/// Solves a cutting problem that is given as a document.
+#[pyfunction]
+#[pyo3(signature = (problem, *, nodes = None, seconds = None))]
+pub(crate) fn solve_cutting(
+    problem: &Bound<'_, PyAny>,
+    nodes: Option<u64>,
+    seconds: Option<f64>,
+) -> PyResult<PyCutList> {
+    let py = problem.py();
+    let problem = to_problem(problem)?;
+    let effort = effort(nodes, seconds).map_err(|error| raise(py, &error))?;
+    let answer = run(py, || cutting::solve(&problem, &effort))?;
+    Ok(PyCutList { problem, answer })
+}
+
+/// Everything that is wrong with a cut list, found without the solver; empty if it holds, its bound included.
+#[pyfunction]
+pub(crate) fn check_cut_list(problem: &Bound<'_, PyAny>, answer: &Bound<'_, PyAny>) -> PyResult<Vec<(String, String)>> {
+    let py = problem.py();
+    let problem = to_problem(problem)?;
+    let answer = match answer.cast::<PyCutList>() {
+        Ok(cut_list) => cut_list.get().answer.clone(),
+        Err(_) => Answer::from_value(document(answer)?).map_err(|error| raise(py, &error))?,
+    };
+    let faults = run(py, || Ok(cutting::check(&problem, &answer).err().unwrap_or_default()))?;
+    Ok(faults.into_iter().map(|fault| (fault.place, fault.message)).collect())
+}
+
+fn to_problem(object: &Bound<'_, PyAny>) -> PyResult<Problem> {
+    Problem::from_value(document(object)?).map_err(|error| raise(object.py(), &error))
+}
+
+/// The value of a document that is given as a dict or as JSON text.
+fn document(object: &Bound<'_, PyAny>) -> PyResult<Value> {
+    match text_of(object)? {
+        Some(text) => wire::parse(&text).map_err(|error| raise(object.py(), &error)),
+        None => to_value(object, Place::root("")),
+    }
 }
 
 fn length(value: &Value, place: Place<'_>) -> Result<Length, Error> {
@@ -256,13 +298,17 @@ impl PyCutList {
             return Err(raise(py, &Error::new(Code::TooLarge, "", message)));
         }
         let list = PyList::empty(py);
+        let sheet = self.answer.sheet(&self.problem);
+        let mut sheet = sheet.as_slice();
         // Copies are numbered within a chain: of the runs made by earlier chains, so many are behind.
         let mut made = vec![0; self.problem.runs.len()];
         for chain in &self.answer.chains {
+            let (bars, rest) = sheet.split_at(chain.bars.len());
+            sheet = rest;
             for _ in 0..chain.times {
                 let mut next = made.clone();
-                for bar in &chain.bars {
-                    list.append(self.bar(py, bar, &made, &mut next)?)?;
+                for bar in bars {
+                    list.append(listed(py, bar, &made, &mut next)?)?;
                 }
                 made = next;
             }
@@ -270,9 +316,15 @@ impl PyCutList {
         Ok(list)
     }
 
+    /// The problem that was solved, as a dict: what `solve_cutting` takes.
+    #[getter]
+    fn problem<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        to_dict(py, &self.problem.to_json())
+    }
+
     /// The cut list as canonical JSON text.
     fn to_json(&self) -> String {
-        serde_json::to_string(&self.answer).expect("an answer has string keys and finite numbers")
+        self.answer.to_json()
     }
 
     /// The cut list as a dict: bars in chains that share runs, with the proof of the bound.
@@ -290,21 +342,19 @@ impl PyCutList {
     }
 }
 
-impl PyCutList {
-    fn bar(&self, py: Python<'_>, bar: &CutBar, made: &[u64], next: &mut [u64]) -> PyResult<PyCutBar> {
-        let pieces = bar.pieces.iter().map(|piece| {
-            let copy = made[piece.run] + piece.copy;
-            next[piece.run] = next[piece.run].max(copy + 1);
-            let &cutting::Piece { run, part, parts, start, length, .. } = piece;
-            PyPiece { run, copy, part, parts, start: start.mm(), length: length.mm() }
-        });
-        Ok(PyCutBar {
-            kind: bar.bar,
-            length: self.problem.bars[bar.bar].length.mm(),
-            offcut: bar.offcut.mm(),
-            pieces: PyList::new(py, pieces.map(|piece| Py::new(py, piece)).collect::<PyResult<Vec<_>>>()?)?.unbind(),
-        })
-    }
+fn listed(py: Python<'_>, bar: &SheetBar, made: &[u64], next: &mut [u64]) -> PyResult<PyCutBar> {
+    let pieces = bar.pieces.iter().map(|SheetPiece { from, piece, .. }| {
+        let copy = made[piece.run] + piece.copy;
+        next[piece.run] = next[piece.run].max(copy + 1);
+        let &Piece { run, part, parts, start, length, .. } = piece;
+        PyPiece { run, copy, part, parts, at: from.mm(), start: start.mm(), length: length.mm() }
+    });
+    Ok(PyCutBar {
+        kind: bar.bar,
+        length: bar.length.mm(),
+        offcut: bar.offcut.mm(),
+        pieces: PyList::new(py, pieces.map(|piece| Py::new(py, piece)).collect::<PyResult<Vec<_>>>()?)?.unbind(),
+    })
 }
 
 #[pymethods]
@@ -318,7 +368,9 @@ impl PyCutBar {
 #[pymethods]
 impl PyPiece {
     fn __repr__(&self) -> String {
-        let PyPiece { run, copy, part, parts, start, length } = self;
-        format!("Piece(run={run}, copy={copy}, part={part}, parts={parts}, start={start:?}, length={length:?})")
+        let PyPiece { run, copy, part, parts, at, start, length } = self;
+        format!(
+            "Piece(run={run}, copy={copy}, part={part}, parts={parts}, at={at:?}, start={start:?}, length={length:?})"
+        )
     }
 }

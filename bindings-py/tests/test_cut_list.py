@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import json
 from decimal import Decimal
 
 import numpy as np
@@ -62,11 +63,28 @@ def test_an_answer_lists_every_run_and_bar_once() -> None:
         assert parts[-1].start + parts[-1].length == lengths[run]
         assert all(a.start + a.length - b.start >= 50 for a, b in itertools.pairwise(parts))
     for bar in cut.bars:
+        ends = [piece.at + piece.length for piece in bar.pieces]
+        assert [piece.at for piece in bar.pieces] == [0, *ends[:-1]]
         assert sum(piece.length for piece in bar.pieces) + bar.offcut <= bar.length == 3000
     assert cut.status in ("proven_best", "best_found")
     assert cut.proven == (cut.status == "proven_best")
     assert cut.bound <= cut.bar_count
     assert cut.to_dict()["bar_count"] == cut.bar_count
+
+
+def test_a_cut_list_is_proven_and_checked_from_outside() -> None:
+    cut = upstand.cut_list(runs=[2000, 2000, 2000], bar=3000)
+    assert (cut.bar_count, cut.joint_count, cut.bound, cut.proven) == (2, 1, 2, True)
+    assert upstand.check_cut_list(cut.problem, cut) == []
+    assert upstand.check_cut_list(json.dumps(cut.problem), cut.to_json()) == []
+    again = upstand.solve_cutting(cut.problem)
+    assert again.to_json() == cut.to_json()
+    worse = cut.to_dict()
+    worse["joint_count"] = 0
+    assert [place for place, _ in upstand.check_cut_list(cut.problem, worse)] == ["/joint_count"]
+    with pytest.raises(upstand.Error) as caught:
+        upstand.check_cut_list(cut.problem, {**worse, "bars": 2})
+    assert (caught.value.code, caught.value.path) == ("unknown_field", "/bars")
 
 
 @pytest.mark.parametrize("may_join", [False, [False, False, False], np.zeros(3, dtype=bool)])

@@ -5,8 +5,8 @@ Lengths are millimetres, areas square metres, masses kilograms, temperatures deg
 Example:
     >>> import upstand
     >>> cut = upstand.cut_list(runs=[5950, 900, 900], bar=3000, lap=50, least_piece=300)
-    >>> cut.bar_count, cut.joint_count
-    (3, 1)
+    >>> cut.bar_count, cut.joint_count, cut.proven
+    (3, 1, True)
 """
 
 from __future__ import annotations
@@ -22,9 +22,11 @@ from upstand._upstand import (
     Roof,
     __version__,
     check,
+    check_cut_list,
     cut_list,
     error_codes,
     plan,
+    solve_cutting,
 )
 
 __all__ = [
@@ -38,7 +40,9 @@ __all__ = [
     "Roof",
     "__version__",
     "check",
+    "check_cut_list",
     "cut_list",
     "error_codes",
     "plan",
+    "solve_cutting",
 ]

@@ -17,9 +17,11 @@ __all__ = [
     "Roof",
     "__version__",
     "check",
+    "check_cut_list",
     "cut_list",
     "error_codes",
     "plan",
+    "solve_cutting",
 ]
 
 __version__: str
@@ -149,6 +151,52 @@ def cut_list(
         >>> upstand.cut_list(runs=[-1], bar=3000)
         Traceback (most recent call last):
         upstand.Error: /runs/0/length: a run of -1 mm cannot be made: more than 0 and at most 1000000000 mm [bad_run]
+    """
+
+def solve_cutting(
+    problem: Mapping[str, Any] | _Text, *, nodes: int | None = None, seconds: float | None = None
+) -> CutList:
+    """Solves a cutting problem that is given as a document.
+
+    Args:
+        problem: A dict or JSON text with ``"schema": "upstand/cutting/1"``. It says what the arguments of `cut_list`
+            say and a little more: rules of single runs, and stretches of a run that must stay free of laps.
+        nodes: As for `cut_list`.
+        seconds: As for `cut_list`.
+
+    Raises:
+        Error: The problem cannot be read or makes no sense.
+
+    Example:
+        >>> import upstand
+        >>> bars, runs = [{"length": 3000}], [{"length": 5000, "forbidden": [[2400, 2600]]}]
+        >>> cut = upstand.solve_cutting({"schema": "upstand/cutting/1", "bars": bars, "runs": runs})
+        >>> cut.bar_count
+        2
+    """
+
+def check_cut_list(
+    problem: Mapping[str, Any] | _Text, answer: CutList | Mapping[str, Any] | _Text
+) -> list[tuple[str, str]]:
+    """Checks a cut list against its problem, without the solver: every piece, rule and total, and the proven bound.
+
+    Args:
+        problem: The problem, such as `CutList.problem`.
+        answer: A cut list, or one that was kept as a dict or JSON text.
+
+    Returns:
+        Everything that is wrong with it, as (JSON Pointer into the answer, sentence); empty if it holds.
+
+    Raises:
+        Error: A document cannot be read.
+
+    Example:
+        >>> import upstand
+        >>> cut = upstand.cut_list(runs=[900, 900, 900, 900], bar=3000)
+        >>> upstand.check_cut_list(cut.problem, cut)
+        []
+        >>> [place for place, _ in upstand.check_cut_list(cut.problem, {**cut.to_dict(), "bar_count": 1})]
+        ['/bar_count']
     """
 
 def error_codes() -> list[tuple[str, int, str]]:
@@ -419,6 +467,10 @@ class CutList:
     def bars(self) -> list[CutBar]:
         """Every bar with its pieces, in the order of cutting."""
 
+    @property
+    def problem(self) -> dict[str, Any]:
+        """The problem that was solved, as a dict: what `solve_cutting` takes."""
+
     def to_dict(self) -> dict[str, Any]:
         """The cut list as a dict: bars in chains that share runs, with the proof of the bound."""
 
@@ -464,6 +516,10 @@ class Piece:
     @property
     def parts(self) -> int:
         """Of how many."""
+
+    @property
+    def at(self) -> float:
+        """Where it begins in the bar."""
 
     @property
     def start(self) -> float:

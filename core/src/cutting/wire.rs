@@ -38,7 +38,12 @@ impl Problem {
     /// assert_eq!((error.code(), error.path()), (Code::UnknownField, "/runs/0/lenght"));
     /// ```
     pub fn from_json(text: &str) -> Result<Problem, Error> {
-        read(text, PROBLEM)
+        Problem::from_value(wire::parse(text)?)
+    }
+
+    /// Reads a problem from a JSON value that is already in memory. Errors as for [`Problem::from_json`].
+    pub fn from_value(value: serde_json::Value) -> Result<Problem, Error> {
+        read(value, PROBLEM)
     }
 
     /// The problem as canonical JSON.
@@ -62,7 +67,12 @@ impl Answer {
     /// # Ok::<(), upstand::Error>(())
     /// ```
     pub fn from_json(text: &str) -> Result<Answer, Error> {
-        read(text, ANSWER)
+        Answer::from_value(wire::parse(text)?)
+    }
+
+    /// Reads an answer from a JSON value that is already in memory. Errors as for [`Answer::from_json`].
+    pub fn from_value(value: serde_json::Value) -> Result<Answer, Error> {
+        read(value, ANSWER)
     }
 
     /// The answer as canonical JSON.
@@ -71,8 +81,7 @@ impl Answer {
     }
 }
 
-fn read<T: DeserializeOwned>(text: &str, schema: &str) -> Result<T, Error> {
-    let mut value = wire::parse(text)?;
+fn read<T: DeserializeOwned>(mut value: serde_json::Value, schema: &str) -> Result<T, Error> {
     wire::check_schema(&value, schema)?;
     if let Some(fields) = value.as_object_mut() {
         fields.remove("schema");
