@@ -5,8 +5,8 @@
 //! edge. Edge `i` of a ring joins point `i` to the next.
 //!
 //! Every predicate (which side, inside or outside, crossing or not) is decided in whole numbers, so it has one
-//! answer on every platform. [`check`](check()) finds all that is wrong with a polygon and must be passed before the other functions
-//! promise anything; they never panic on what it would refuse, but their answer then means nothing.
+//! answer on every platform. [`check`](check()) finds all that is wrong with a polygon. [`inset()`] refuses what it finds;
+//! areas, sides and strips of a polygon that does not pass mean nothing, but no function panics on one.
 
 mod boxes;
 mod check;

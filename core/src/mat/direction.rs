@@ -34,8 +34,10 @@ pub(super) struct Scheme {
     pub(super) lap: Length,
 }
 
-/// Most visits of an edge by a strip in the comparison of directions. Beyond it, first strips begin at the low edge only.
-const MOST_VISITS: usize = 3_000_000;
+/// Most visits of an edge by a strip while directions are compared. Large outlines compare their longest edges only.
+const MOST_VISITS: usize = 20_000_000;
+/// Most visits while places of the first strip are compared, the most promising directions first.
+const MOST_SHIFT_VISITS: usize = 3_000_000;
 
 /// Chooses the direction and sets out the rows. `zone` must have a point.
 ///
@@ -87,44 +89,82 @@ fn longest_stretch(outline: &Outline, wanted: impl Fn(Kind) -> bool) -> Option<A
 }
 
 /// The direction of an edge, and the place of the first strip, that take the least length of mat; among equals the
-/// fewest pieces, then a first strip at the low edge, then the first edge in the outline's order.
+/// fewest pieces, then a first strip at the low edge, then the longest edge.
 fn best(mat: &Mat, outline: &Outline, zone: &[Polygon]) -> Option<Scheme> {
-    let axes = axes(outline);
-    let decks: Vec<Deck> = axes.iter().map(|&axis| Deck::new(zone, axis)).collect();
-    let visits: usize = decks
-        .iter()
-        .map(|deck| deck.corner_count().saturating_mul(2 * deck.corner_count()).saturating_mul(deck.row_count(mat)))
-        .fold(0, usize::saturating_add);
-    let mut best: Option<(Length, usize, Scheme)> = None;
-    for (axis, deck) in axes.into_iter().zip(decks) {
-        let (plain, lap) = rows(deck.extent(), mat);
-        let mut schemes = vec![Scheme { axis, rows: plain, lap }];
-        if visits <= MOST_VISITS {
-            let shifted = deck.events(mat).into_iter().filter_map(|before| rows_from(before, deck.extent(), mat));
-            schemes.extend(shifted.map(|rows| Scheme { axis, rows, lap: mat.lap }));
+    let mut plain: Vec<(Need, Axis)> = axes(mat, outline, zone)
+        .into_iter()
+        .map(|axis| {
+            let deck = Deck::new(zone, axis);
+            (Need::of(&deck, &rows(deck.extent(), mat).0, mat), axis)
+        })
+        .collect();
+    plain.sort_by_key(|&(need, _)| need);
+    let &(mut least, axis) = plain.first()?;
+    let (first_rows, lap) = rows(Deck::new(zone, axis).extent(), mat);
+    let mut best = Scheme { axis, rows: first_rows, lap };
+    let mut visits = 0;
+    for (_, axis) in plain {
+        let deck = Deck::new(zone, axis);
+        let events = deck.events(mat);
+        visits += events.len().saturating_mul(deck.corner_count()).saturating_mul(deck.row_count(mat));
+        if visits > MOST_SHIFT_VISITS {
+            break;
         }
-        for scheme in schemes {
-            let spans: Vec<(Length, Length)> =
-                scheme.rows.iter().flat_map(|row| gather(deck.spans(row), mat.most_cut_out)).collect();
-            let length: Length = spans.iter().map(|&(from, to)| to - from).sum();
-            if best.as_ref().is_none_or(|(least, count, _)| (length, spans.len()) < (*least, *count)) {
-                best = Some((length, spans.len(), scheme));
+        for rows in events.into_iter().filter_map(|before| rows_from(before, deck.extent(), mat)) {
+            let need = Need::of(&deck, &rows, mat);
+            if need < least {
+                least = need;
+                best = Scheme { axis, rows, lap: mat.lap };
             }
         }
     }
-    best.map(|(_, _, scheme)| scheme)
+    Some(best)
 }
 
-/// The directions of all edges, each once, with the low side to the right: the side of the drips, if there are any.
-fn axes(outline: &Outline) -> Vec<Axis> {
+/// What a lay-out takes: length off the roll, then pieces.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Need {
+    length: Length,
+    pieces: usize,
+}
+
+impl Need {
+    fn of(deck: &Deck, rows: &[Row], mat: &Mat) -> Need {
+        let spans = rows.iter().flat_map(|row| gather(deck.spans(row), mat.most_cut_out));
+        spans.fold(Need { length: Length::ZERO, pieces: 0 }, |need, (from, to)| Need {
+            length: need.length + (to - from),
+            pieces: need.pieces + 1,
+        })
+    }
+}
+
+/// The directions of edges, the longest edges first and each direction once, with the low side to the right: the side
+/// of the drips, if there are any.
+fn axes(mat: &Mat, outline: &Outline, zone: &[Polygon]) -> Vec<Axis> {
+    let mut edges: Vec<Axis> = outline
+        .rings
+        .iter()
+        .flat_map(|ring| {
+            let next = ring.points.iter().cycle().skip(1);
+            ring.points.iter().zip(next).map(|(&origin, &ahead)| Axis { origin, ahead })
+        })
+        .collect();
+    edges.sort_by_key(|axis| -axis.origin.distance(axis.ahead));
+    let Some(&longest) = edges.first() else { return Vec::new() };
+    let deck = Deck::new(zone, longest);
+    let most = MOST_VISITS / deck.corner_count().saturating_mul(deck.row_count(mat)).max(1);
     let mut axes: Vec<Axis> = Vec::new();
-    let edges = outline.rings.iter().flat_map(|ring| {
-        let next = ring.points.iter().cycle().skip(1);
-        ring.points.iter().zip(next).map(|(&origin, &ahead)| Axis { origin, ahead })
-    });
     for axis in edges {
+        if axes.len() >= most.clamp(1, 1_000) {
+            break;
+        }
         if axes.iter().all(|other| cross(other.way(), axis.way()) != 0) {
-            axes.push(if drips_lie_left(outline, axis) { axis.turned() } else { axis });
+            axes.push(axis);
+        }
+    }
+    for axis in &mut axes {
+        if drips_lie_left(outline, *axis) {
+            *axis = axis.turned();
         }
     }
     axes
