@@ -21,7 +21,7 @@ gcc -std=c11 -Wall -Wextra -Wpedantic -Werror -Ibindings-c/include bindings-c/ex
 "$out/readme_c" >"$out/c.txt"
 python3 tests/readme.py c bindings-c/examples/readme.c "$out/c.txt"
 
-python=target/venv/bin/python
-[ -x "$python" ] || bash bindings-py/check.sh install
+python=target/check-py/venv/bin/python
+[ -x "$python" ] || bash bindings-py/check.sh
 "$python" bindings-py/examples/readme.py >"$out/python.txt"
 python3 tests/readme.py python bindings-py/examples/readme.py "$out/python.txt"
