@@ -1,10 +1,10 @@
 //! Random footprints, kinds and jobs from a seed: the same seed gives the same job everywhere.
 
 use upstand::job::{OnHand, TrimOnHand};
-use upstand::roof::{Boundary, UpstandRoom};
+use upstand::roof::{Boundary, Outlet, UpstandRoom};
 use upstand::survey::{Covering, MoistureReading};
 use upstand::system::{BarSold, Direction};
-use upstand::{Job, Kind, Length, Roof};
+use upstand::{Job, Kind, Length, Money, Roof};
 
 use crate::plane::{self, P};
 
@@ -65,11 +65,17 @@ pub enum Family {
     Skewed,
     /// A rectilinear one turned by any angle.
     Turned,
+    /// Steps and necks not much wider than the flanges of two trims: edges vanish and decks fall apart.
+    Narrow,
+    /// Corners sharper than any saw cuts.
+    Wedge,
+    /// Points that lie in a straight line or hardly off it.
+    Bent,
 }
 
 impl Family {
     /// All families.
-    pub const ALL: [Family; 7] = [
+    pub const ALL: [Family; 10] = [
         Family::Rectangle,
         Family::Letter,
         Family::Rectilinear,
@@ -77,6 +83,9 @@ impl Family {
         Family::Star,
         Family::Skewed,
         Family::Turned,
+        Family::Narrow,
+        Family::Wedge,
+        Family::Bent,
     ];
 }
 
@@ -96,6 +105,52 @@ fn letter(random: &mut Random) -> Vec<P> {
         1 => vec![(0, h - c), (a, h - c), (a, 0), (w - b, 0), (w - b, h - c), (w, h - c), (w, h), (0, h)],
         _ => vec![(0, 0), (w, 0), (w, h), (w - b, h), (w - b, c), (a, c), (a, h), (0, h)],
     }
+}
+
+/// Columns as in [`rectilinear`], many of them hardly wider or taller than trims.
+fn narrow(random: &mut Random) -> Vec<P> {
+    let (mut lower, mut upper) = (Vec::new(), Vec::new());
+    let mut x = 0;
+    for _ in 0..random.between(2, 6) {
+        let width = if random.once_in(2) { random.between(60, 400) } else { random.between(400, 3_000) } * MM;
+        let floor = if random.once_in(2) { 0 } else { random.between(-300, 90) * MM };
+        let ceiling = if random.once_in(3) { random.between(160, 500) } else { random.between(500, 3_000) } * MM;
+        lower.extend([(x, floor), (x + width, floor)]);
+        upper.extend([(x, ceiling), (x + width, ceiling)]);
+        x += width;
+    }
+    upper.reverse();
+    lower.extend(upper);
+    without_repeats(lower)
+}
+
+/// A long triangle, or one with its foot cut off.
+fn wedge(random: &mut Random) -> Vec<P> {
+    let (long, tall) = (random.between(3_000, 9_000) * MM, random.between(150, 1_800) * MM);
+    let lean = random.between(-1_000, 1_000) * MM;
+    if random.once_in(2) {
+        vec![(0, 0), (long, 0), (lean, tall)]
+    } else {
+        vec![(0, 0), (long, 0), (long - 900 * MM, tall / 3), (lean, tall)]
+    }
+}
+
+/// A rectangle with points along its sides, in line or up to 60 mm off it.
+fn bent(random: &mut Random) -> Vec<P> {
+    let (w, h) = (random.between(3_000, 9_000) * MM, random.between(3_000, 7_000) * MM);
+    let corners = [(0, 0), (w, 0), (w, h), (0, h)];
+    let mut ring = Vec::new();
+    for (i, &(x, y)) in corners.iter().enumerate() {
+        ring.push((x, y));
+        let (nx, ny) = corners[(i + 1) % 4];
+        let parts = random.between(1, 4);
+        for k in 1..parts {
+            let off = if random.once_in(2) { 0 } else { random.between(-60_000, 60_000) };
+            let (dx, dy) = ((nx - x).signum(), (ny - y).signum());
+            ring.push((x + (nx - x) / parts * k - dy * off, y + (ny - y) / parts * k + dx * off));
+        }
+    }
+    ring
 }
 
 /// Columns side by side whose floors and ceilings step up and down: simple as long as neighbours overlap.
@@ -167,6 +222,9 @@ pub fn footprint(random: &mut Random, family: Family) -> Vec<P> {
             Family::Rectangle => rectangle(random),
             Family::Letter => letter(random),
             Family::Rectilinear => rectilinear(random),
+            Family::Narrow => narrow(random),
+            Family::Wedge => wedge(random),
+            Family::Bent => bent(random),
             Family::Convex => {
                 let (n, r) = (random.between(3, 10), random.between(2_000, 9_000) as f64);
                 let squash = 0.4 + 0.6 * random.unit();
@@ -357,6 +415,26 @@ pub fn job(seed: u64) -> Job {
         job.survey.moisture.push(MoistureReading { percent, roof: 0, at: None });
         job.survey.covering = Some(*random.pick(&[Covering::Bare, Covering::Felt, Covering::Concrete]));
         job.survey.overlay = Length::from_mm(*random.pick(&[0, 0, 18]));
+    }
+    if random.once_in(4) {
+        let outer = plane::ring(&job.roofs[0].outer.points);
+        let (low, high) = bounds(&outer);
+        let at = (random.between(low.0, high.0), random.between(low.1, high.1));
+        let mut rings = vec![outer];
+        rings.extend(job.roofs[0].holes.iter().map(|hole| plane::ring(&hole.points)));
+        let real = (at.0 as f64, at.1 as f64);
+        if plane::inside(real, &rings) && plane::distance_to_rings(real, &rings) > 60_000.0 {
+            job.roofs[0].outlets.push(Outlet { at: plane::point(at), diameter: Length::from_mm(100) });
+        }
+    }
+    if random.once_in(4) {
+        // Prices that favour now the shorter, now the longer bar.
+        let bar = |length: i64, price: i64| BarSold {
+            length: Length::from_mm(length),
+            price: Some(Money::from_parts(price as u64 * 100)),
+        };
+        job.system.trims.open_side.bars =
+            vec![bar(2_500, random.between(1_500, 2_500)), bar(3_000, random.between(1_800, 3_000))];
     }
     if random.once_in(3) {
         let edge = random.between(0, job.roofs[0].outer.kinds.len() as i64 - 1) as usize;

@@ -198,9 +198,15 @@ pub fn merge(mut all: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     merged
 }
 
+/// What two lists of intervals have in common.
+pub fn common(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let both = a.iter().flat_map(|a| b.iter().map(move |b| (a.0.max(b.0), a.1.min(b.1))));
+    both.filter(|part| part.0 < part.1).collect()
+}
+
 /// Length of `of` that no interval of `by` (merged, in order) covers.
 pub fn uncovered(of: &[(f64, f64)], by: &[(f64, f64)]) -> f64 {
-    let covered: f64 = of.iter().flat_map(|a| by.iter().map(move |b| (a.1.min(b.1) - a.0.max(b.0)).max(0.0))).sum();
+    let covered: f64 = common(of, by).iter().map(|part| part.1 - part.0).sum();
     of.iter().map(|a| a.1 - a.0).sum::<f64>() - covered
 }
 

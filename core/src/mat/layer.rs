@@ -191,7 +191,8 @@ pub(super) fn piece<'a>(
     StripPiece {
         mark: String::new(),
         length: exact.round_up(system.cutting_increment),
-        width,
+        // A row may be wider than the roll by the rounding that it puts down to slack.
+        width: width.min(system.mat.width),
         roll: 1,
         outline: parts.clone().flat_map(Polygon::rings).map(|ring: &Ring| ring.points().to_vec()).collect(),
         area_m2: parts.map(Polygon::area_m2).sum(),
