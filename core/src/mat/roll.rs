@@ -15,12 +15,17 @@ const NODES: u64 = 2_000;
 
 /// Numbers the rolls that pieces come from, splits pieces that no roll is long enough for, and marks all pieces.
 ///
-/// While one roll is enough, all come from it. Beyond, the fewest rolls are found by the cutting engine, with the
-/// system's end lap wherever a piece is joined from two.
+/// Where whole pieces fill as few rolls as their total length allows, nothing can be better. Otherwise the fewest rolls
+/// are found by the cutting engine, with the system's end lap wherever a piece is joined from two.
 pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], axes: &[Option<Axis>]) -> Result<(), Error> {
     let mat = &system.mat;
-    let total: i64 = pieces(roofs).fold(0, |sum, piece| sum.saturating_add(piece.length.um()));
-    if total > mat.roll.um() {
+    let lengths: Vec<Length> = pieces(roofs).map(|piece| piece.length).collect();
+    if let Some(rolls) = whole_pieces(&lengths, mat.roll) {
+        let pieces = roofs.iter_mut().flat_map(|roof| &mut roof.strips).flat_map(|strip| &mut strip.pieces);
+        for (piece, roll) in pieces.zip(rolls) {
+            piece.roll = roll;
+        }
+    } else {
         let runs = pieces(roofs).map(|piece| Run::of(piece.length, 1)).collect();
         let rules = Rules { lap: mat.end_lap, least_piece: mat.least_piece, ..Rules::default() };
         let problem = Problem { rules, ..Problem::new(vec![Bar::of(mat.roll)], runs) };
@@ -47,6 +52,28 @@ pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], axes: &[Opt
 
 fn pieces(roofs: &[RoofMat]) -> impl Iterator<Item = &StripPiece> {
     roofs.iter().flat_map(|roof| &roof.strips).flat_map(|strip| &strip.pieces)
+}
+
+/// The roll that each piece comes from, if first fit, longest first, needs no more rolls than the total length does.
+fn whole_pieces(lengths: &[Length], roll: Length) -> Option<Vec<u64>> {
+    let total: i64 = lengths.iter().fold(0, |sum, length| sum.saturating_add(length.um()));
+    let fewest = total / roll.um() + i64::from(total % roll.um() > 0);
+    let mut order: Vec<usize> = (0..lengths.len()).collect();
+    order.sort_by_key(|&i| (-lengths[i], i));
+    let mut left: Vec<Length> = Vec::new();
+    let mut rolls = vec![1; lengths.len()];
+    for i in order {
+        let at = left.iter().position(|&left| left >= lengths[i]).unwrap_or(left.len());
+        if at == left.len() {
+            left.push(roll);
+        }
+        if lengths[i] > left[at] || left.len() as i64 > fewest {
+            return None;
+        }
+        left[at] -= lengths[i];
+        rolls[i] = at as u64 + 1;
+    }
+    Some(rolls)
 }
 
 /// A part of a piece as laid: where it begins along the piece, its length, its roll.
