@@ -29,12 +29,12 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
     let effort = Effort { nodes: effort.nodes.min(NODES), time: effort.time };
     let spare: i64 = chains().map(|made| offcuts(model, made).sum::<i64>().saturating_mul(made.times as i64)).sum();
     let longest = model.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
-    let step = model.items.iter().map(|item| item.length).fold(model.lap, gcd).max(1);
+    let step = model.step;
     let (mut have, mut most) = (longest_offcut(model, &found.chains), (spare - model.kerf).min(longest - 1));
     let tries = if model.bound_by_site() { TRIES_ON_SITE } else { TRIES };
     for turn in 0..tries {
         // The whole of what is left over is often possible, so it is asked for first.
-        let want = if turn == 0 { most } else { have + (most - have + 1) / 2 };
+        let want = if turn == 0 { most } else { have + (most - have + 1) / 2 } / step * step;
         if most - have < step || want <= model.kerf {
             return;
         }
@@ -79,8 +79,4 @@ fn without(mut made: Made, remnant: usize) -> Made {
         }
     }
     made
-}
-
-fn gcd(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { gcd(b, a % b) }
 }

@@ -19,6 +19,8 @@ pub(super) struct Model {
     pub(super) lap: i64,
     /// Lost between two pieces of one bar.
     pub(super) kerf: i64,
+    /// The greatest length that measures everything: cuts are made at its multiples.
+    pub(super) step: i64,
     /// What one joint adds to each aim.
     pub(super) joint: Aims,
 }
@@ -100,8 +102,15 @@ impl Model {
             };
             Item { length, count, runs, site, peeled }
         });
-        let items = items.collect();
-        Model { kinds, items, lap, kerf, joint }
+        let items: Vec<Item> = items.collect();
+        let sizes = items.iter().flat_map(|item| {
+            let windows = item.site.windows.iter().flat_map(|&(from, to)| [from, to]);
+            windows.chain([item.length, item.site.least_piece])
+        });
+        let sizes = sizes.chain(kinds.iter().map(|kind| kind.usable)).chain([lap, kerf]);
+        let step = sizes.fold(0, |step, size| gcd(step, size.unsigned_abs()));
+        let step = i64::try_from(step.max(1)).unwrap_or(1);
+        Model { kinds, items, lap, kerf, step, joint }
     }
 
     /// How much of a chain a run takes: its length and one kerf.

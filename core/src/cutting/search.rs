@@ -18,7 +18,7 @@ use super::model::{Aims, Model};
 use super::problem::Effort;
 use super::stock::Offer;
 use super::subset;
-use super::supply::{self, NoAnswer};
+use super::supply::{self, NoAnswer, Solved};
 
 /// The chains that were found, and what is known about better ones.
 #[derive(Default)]
@@ -111,7 +111,7 @@ fn pass(model: &Model, offer: &Offer, effort: &Effort, extra: u64, within: Optio
     let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false, refused: false };
     let solved = supply::solve(model, offer, instance, effort, within, &mut |pattern| known.accepts(pattern));
     let (patterns, mut found) = match solved {
-        Ok((outcome, complete)) => {
+        Ok(Solved { outcome, complete }) => {
             let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
             let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
             let searched = proven && complete && offer.complete && !known.doubt;
@@ -214,5 +214,6 @@ pub(super) fn task<'a>(model: &'a Model, bars: &[usize], runs: &[usize]) -> Task
         runs: runs.iter().map(demand).collect(),
         lap: model.lap,
         kerf: model.kerf,
+        step: model.step,
     }
 }

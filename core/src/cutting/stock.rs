@@ -82,7 +82,7 @@ fn one_by_one(model: &Model) -> Option<u64> {
         let demand = Demand { length: item.length, site: &item.site, alike: 0 };
         let alone = (item.peeled + 1..item.peeled + 5).find(|&bars| {
             let bars = vec![kind.usable + model.kerf; usize::try_from(bars).unwrap_or(0)];
-            let task = Task { bars, runs: vec![demand], lap: model.lap, kerf: model.kerf };
+            let task = Task { bars, runs: vec![demand], lap: model.lap, kerf: model.kerf, step: model.step };
             matches!(task.lay_out(u64::MAX), Verdict::Laid(_))
         })?;
         bars = bars.saturating_add((alone - item.peeled).saturating_mul(item.count));

@@ -10,7 +10,14 @@ use super::problem::Effort;
 use super::stock::Offer;
 
 /// Most branches looked at.
-const MOST: usize = 200;
+const MOST: u32 = 24;
+
+/// The best answer that was found.
+pub(super) struct Solved {
+    pub(super) outcome: Outcome,
+    /// Whether every branch was gone through.
+    pub(super) complete: bool,
+}
 
 /// Why there is no answer.
 pub(super) enum NoAnswer {
@@ -20,7 +27,7 @@ pub(super) enum NoAnswer {
     Found,
 }
 
-/// The engine's best answer that the bars on hand allow, and whether every branch was gone through.
+/// The engine's best answer that the bars on hand allow, if there is one.
 pub(super) fn solve(
     model: &Model,
     offer: &Offer,
@@ -28,10 +35,15 @@ pub(super) fn solve(
     effort: &Effort,
     within: Option<u64>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
-) -> Result<(Outcome, bool), NoAnswer> {
-    let mut engine = |instance: &Instance| match within {
-        Some(most) => exact::solve_within(instance, most, effort, accept),
-        None => exact::solve(instance, effort, accept),
+) -> Result<Solved, NoAnswer> {
+    let mut engine = |instance: &Instance, spent: u64| {
+        // One budget for all branches, of which none may take more than half of what is left.
+        let left = effort.nodes.saturating_sub(spent);
+        let effort = Effort { nodes: if spent == 0 { left } else { left / 2 }, time: effort.time };
+        match within {
+            Some(most) => exact::solve_within(instance, most, &effort, accept),
+            None => exact::solve(instance, &effort, accept),
+        }
     };
     // What is made least, in order.
     let value = |outcome: &Outcome| match within {
@@ -39,8 +51,8 @@ pub(super) fn solve(
         None => (outcome.cost, outcome.tie),
     };
     if !model.kinds.iter().any(|kind| kind.available.is_some()) {
-        let outcome = engine(&instance).map_err(|_| NoAnswer::Found)?;
-        return Ok((outcome, true));
+        let outcome = engine(&instance, 0).map_err(|_| NoAnswer::Found)?;
+        return Ok(Solved { outcome, complete: true });
     }
     let mut limits: Vec<Limit> = (0..model.kinds.len()).filter_map(|kind| limit(model, offer, kind)).collect();
     limits.retain(|limit| !limit.draws.is_empty());
@@ -49,18 +61,17 @@ pub(super) fn solve(
     let mut complete = true;
     let most: Vec<Option<u64>> = instance.stocks.iter().map(|stock| stock.supply).collect();
     let mut open = vec![Node { most, least: vec![0; instance.stocks.len()] }];
-    let mut seen = 0;
-    let mut nodes = 0;
+    let (mut calls, mut nodes) = (0, 0);
     while let Some(node) = open.pop() {
-        if seen == MOST {
+        if calls == MOST {
             complete = false;
             break;
         }
-        seen += 1;
+        calls += 1;
         for (stock, &most) in instance.stocks.iter_mut().zip(&node.most) {
             stock.supply = most;
         }
-        let outcome = match engine(&instance) {
+        let outcome = match engine(&instance, nodes) {
             Ok(outcome) => outcome,
             Err(Refusal::Short | Refusal::TooLong(_)) => continue,
             Err(_) => {
@@ -76,6 +87,18 @@ pub(super) fn solve(
         let over = limits.iter().find(|limit| limit.drawn(&made) > u128::from(limit.have));
         if root.is_none() {
             root = Some(outcome.clone());
+            if over.is_some() {
+                // No chain but single bars on hand: seldom best, but always possible.
+                for (stock, offered) in instance.stocks.iter_mut().zip(&offer.stocks) {
+                    let bars: u32 = offered.bars.iter().sum();
+                    if bars > 1 && stock.supply.is_some() {
+                        stock.supply = Some(0);
+                    }
+                }
+                best = engine(&instance, nodes).ok();
+                calls += 1;
+                nodes += best.as_ref().map_or(0, |best| best.nodes);
+            }
         }
         if hopeless {
             continue;
@@ -117,7 +140,7 @@ pub(super) fn solve(
     best.tie_certificate = root.tie_certificate.filter(|_| same);
     best.cost_proven = complete;
     best.proven = complete;
-    Ok((best, complete))
+    Ok(Solved { outcome: best, complete })
 }
 
 /// How often each kind of chain may be made in a branch.

@@ -24,6 +24,8 @@ pub(super) struct Task<'a> {
     pub(super) runs: Vec<Demand<'a>>,
     pub(super) lap: i64,
     pub(super) kerf: i64,
+    /// Measures all of these: cuts are made at its multiples.
+    pub(super) step: i64,
 }
 
 /// One run.
@@ -131,8 +133,10 @@ impl Task<'_> {
         }
     }
 
-    /// The least that a piece of a joined run may be: longer than a lap, or it would lie wholly on its neighbour.
+    /// The least that a piece of a joined run may be: longer than a lap, or it would lie wholly on its neighbour. If there
+    /// is a layout with cuts anywhere, there is one at multiples of the step, or one with fewer joints: where all bounds are
+    /// multiples, a flow has a solution in multiples, and a piece that comes out as long as the lap is not needed.
     fn least_piece(&self, run: &Demand<'_>) -> i64 {
-        run.site.least_piece.max(self.lap + 1)
+        run.site.least_piece.max(self.lap + self.step)
     }
 }

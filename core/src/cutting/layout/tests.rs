@@ -115,7 +115,7 @@ proptest! {
             let alike = if at > 0 && runs[at - 1] == runs[at] { demands[at - 1].alike } else { at };
             demands.push(Demand { length: *length, site, alike });
         }
-        let task = Task { bars, runs: demands, lap, kerf };
+        let task = Task { bars, runs: demands, lap, kerf, step: 1 };
         let fewest = Every { task: &task, known: BTreeMap::new() }.fewest(&(0, 0, 0, 0, vec![0; task.bars.len()]));
         let tied = task.bars.len() as u64 - 1;
         match task.lay_out(u64::MAX) {
@@ -137,7 +137,7 @@ proptest! {
 fn one_bar_may_hold_both_ends_of_a_run() {
     let site = Site { most_joints: u32::MAX, least_piece: 10, windows: vec![(0, 90), (110, 200)] };
     let runs = vec![Demand { length: 200, site: &site, alike: 0 }];
-    let task = Task { bars: vec![100, 100], runs, lap: 0, kerf: 0 };
+    let task = Task { bars: vec![100, 100], runs, lap: 0, kerf: 0, step: 1 };
     let Verdict::Laid(cut) = task.lay_out(u64::MAX) else { panic!("a layout with two joints exists") };
     assert_eq!(joints_of(&task, &cut), 2);
     assert_eq!(task.lay_out(1), Verdict::Impossible);
@@ -150,7 +150,7 @@ fn two_runs_may_share_two_bars() {
     let sites = [site(1100), site(900)];
     let runs =
         vec![Demand { length: 1100, site: &sites[0], alike: 0 }, Demand { length: 900, site: &sites[1], alike: 1 }];
-    let task = Task { bars: vec![1000, 1000], runs, lap: 0, kerf: 0 };
+    let task = Task { bars: vec![1000, 1000], runs, lap: 0, kerf: 0, step: 1 };
     let Verdict::Laid(cut) = task.lay_out(u64::MAX) else { panic!("a layout with two joints exists") };
     assert_eq!(joints_of(&task, &cut), 2);
     assert_eq!(task.lay_out(1), Verdict::Impossible);
@@ -161,7 +161,7 @@ fn two_runs_may_share_two_bars() {
 fn a_long_chain_is_filled_bar_by_bar() {
     let site = Site { most_joints: u32::MAX, least_piece: 0, windows: vec![(0, 7000)] };
     let runs = (0..2000).map(|_| Demand { length: 7000, site: &site, alike: 0 }).collect();
-    let task = Task { bars: vec![3000; 4746], runs, lap: 50, kerf: 0 };
+    let task = Task { bars: vec![3000; 4746], runs, lap: 50, kerf: 0, step: 1 };
     assert_eq!(task.spare(4745) / 3000, 0);
     let Verdict::Laid(cut) = task.lay_out(u64::MAX) else { panic!("it fits by length") };
     assert!(joints_of(&task, &cut) <= 4745);
