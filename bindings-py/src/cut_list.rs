@@ -4,7 +4,7 @@ use std::time::Duration;
 
 use pyo3::prelude::*;
 use pyo3::types::PyList;
-use serde_json::Value;
+use serde_json::{Map, Value};
 use upstand::cutting::{self, Answer, Bar, Effort, Minimise, Piece, Problem, Rules, Run, SheetBar, SheetPiece, Status};
 use upstand::{Code, Error, Length, wire};
 
@@ -162,7 +162,8 @@ fn array<'v>(value: &'v Value, place: Place<'_>, what: &str) -> Result<&'v [Valu
     value.as_array().map(Vec::as_slice).ok_or_else(|| place.error(Code::BadValue, format!("{what} are a list")))
 }
 
-/// Bars as one length, a list of lengths, or a list of (length, cost, available) in which the last two may be left out.
+/// Bars as one length, a list of lengths, or a list of (length, cost, available) in which the last two may be left out;
+/// also as they stand in a document.
 fn bars_of(value: &Value) -> Result<Vec<Bar>, Error> {
     let place = Place::root("/bars");
     if value.is_number() {
@@ -170,6 +171,9 @@ fn bars_of(value: &Value) -> Result<Vec<Bar>, Error> {
     }
     let bar = |(index, value): (usize, &Value)| {
         let place = place.item(index);
+        if let Some(fields) = value.as_object() {
+            return bar_of(fields, place);
+        }
         let Some(parts) = value.as_array() else {
             return Ok(Bar::of(length(value, place.field("length"))?));
         };
@@ -186,6 +190,22 @@ fn bars_of(value: &Value) -> Result<Vec<Bar>, Error> {
         })
     };
     array(value, place, "bars")?.iter().enumerate().map(bar).collect()
+}
+
+fn bar_of(fields: &Map<String, Value>, place: Place<'_>) -> Result<Bar, Error> {
+    if let Some(name) = fields.keys().find(|name| !["length", "cost", "available"].contains(&name.as_str())) {
+        let message = format!("unknown field `{name}`, expected one of `length`, `cost`, `available`");
+        return Err(place.field(name).error(Code::UnknownField, message));
+    }
+    let given = |name| fields.get(name).unwrap_or(&Value::Null);
+    if !fields.contains_key("length") {
+        return Err(place.field("length").error(Code::MissingField, "missing field `length`"));
+    }
+    Ok(Bar {
+        length: length(given("length"), place.field("length"))?,
+        cost: optional_count(given("cost"), place.field("cost"))?,
+        available: optional_count(given("available"), place.field("available"))?,
+    })
 }
 
 fn optional_count(value: &Value, place: Place<'_>) -> Result<Option<u64>, Error> {

@@ -41,7 +41,20 @@ def test_runs_of_every_kind_of_sequence(runs: object) -> None:
     assert cut.bar_count == (3 if len(runs) == 2 else 1)
 
 
-@pytest.mark.parametrize("bar", [3000, 3000.0, [3000], [(3000,)], [(3000, None)], [(3000, 7, None)], np.array([3000])])
+@pytest.mark.parametrize(
+    "bar",
+    [
+        3000,
+        3000.0,
+        [3000],
+        [(3000,)],
+        [(3000, None)],
+        [(3000, 7, None)],
+        np.array([3000]),
+        [{"length": 3000}],
+        [{"length": 3000, "cost": 7, "available": None}],
+    ],
+)
 def test_bars_of_every_form(bar: object) -> None:
     cut = upstand.cut_list(runs=[5950, 900], bar=bar, lap=50)
     assert cut.bar_count == 3
@@ -111,6 +124,8 @@ ERRORS = [
     ({"bar": [(1, 2, 3, 4)]}, "bad_value", "/bars/0"),
     ({"bar": [(3000, -1)]}, "bad_value", "/bars/0/cost"),
     ({"bar": [(3000, 1, 0.5)]}, "bad_value", "/bars/0/available"),
+    ({"bar": [{"length": 3000, "price": 5}]}, "unknown_field", "/bars/0/price"),
+    ({"bar": [{"cost": 5}]}, "missing_field", "/bars/0/length"),
     ({"bar": -3000}, "bad_bar", "/bars/0/length"),
     ({"lap": -1}, "bad_cut_rule", "/rules/lap"),
     ({"lap": float("nan")}, "non_finite", "/rules/lap"),

@@ -51,7 +51,13 @@ class _HasGeoInterface(Protocol):
     def __geo_interface__(self) -> Mapping[str, Any]: ...
 
 _Numbers: TypeAlias = Sequence[_Number] | _Array
-_Bar: TypeAlias = _Number | tuple[_Number] | tuple[_Number, int | None] | tuple[_Number, int | None, int | None]
+_Bar: TypeAlias = (
+    _Number
+    | tuple[_Number]
+    | tuple[_Number, int | None]
+    | tuple[_Number, int | None, int | None]
+    | Mapping[str, _Number | None]
+)
 _Kinds: TypeAlias = _Kind | Sequence[_Kind]
 _Geometry: TypeAlias = _HasGeoInterface | Mapping[str, Any] | _Text
 _Job: TypeAlias = Job | Roof | Mapping[str, Any] | Sequence[Roof | Mapping[str, Any]] | _Text
@@ -121,7 +127,8 @@ def cut_list(
         runs: Length of each run to make.
         bar: Length of the bars on offer, a list of lengths, or a list of (length, cost, available). Costs are whole
             numbers of the smallest unit of money, for all bars or for none; without costs a bar costs its length, and
-            a single kind is counted. `available` is how many there are; None or left out for as many as wanted.
+            a single kind is counted. `available` is how many there are; None or left out for as many as wanted. A
+            dict with these three names will do as well.
         quantities: How many of each run; by default one.
         may_join: Whether runs may be joined from pieces: one answer for all, or one for each; by default they may.
         lap: Least overlap at a joint; 0 is a butt joint.
