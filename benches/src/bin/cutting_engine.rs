@@ -1,17 +1,20 @@
 //! Runs the cutting engine over its classes and prints one line for each.
 //!
-//! `cargo run --release -p upstand-benches --bin cutting_engine -- [--seconds S] [--list] [CLASS...]`: without classes
-//! the trade ones, with `all` every one; a class is named by the beginning of its name. `--list` adds each instance
-//! that was not proven or took long.
+//! `cargo run --release -p upstand-benches --bin cutting_engine -- [--seconds S] [--list] [--only K] [--write DIR]
+//! [CLASS...]`: without classes the trade ones, with `all` every one; a class is named by the beginning of its name.
+//! `--list` adds each instance that was not proven or took long, `--only` runs one instance of each class, and
+//! `--write` writes those of one stock as text (number of lengths, stock length, then length and count on each line)
+//! for other programs, instead of solving.
 
 use std::time::{Duration, Instant};
 
 use upstand::cutting::{Effort, exact};
-use upstand_benches::cutting::{academic, trade};
+use upstand_benches::cutting::{Class, academic, trade};
 
 fn main() {
     let mut seconds = 60;
     let mut list = false;
+    let mut directory: Option<String> = None;
     let mut only: Option<usize> = None;
     let mut names: Vec<String> = Vec::new();
     let mut arguments = std::env::args().skip(1);
@@ -19,6 +22,7 @@ fn main() {
         match argument.as_str() {
             "--seconds" => seconds = arguments.next().and_then(|s| s.parse().ok()).unwrap_or(seconds),
             "--list" => list = true,
+            "--write" => directory = arguments.next(),
             "--only" => only = arguments.next().and_then(|s| s.parse().ok()),
             _ => names.push(argument),
         }
@@ -34,6 +38,13 @@ fn main() {
     );
     for class in classes {
         if !names.is_empty() && !all && !names.iter().any(|n| class.name.starts_with(n.as_str())) {
+            continue;
+        }
+        if let Some(directory) = &directory {
+            if let Err(error) = write(directory, &class) {
+                eprintln!("{directory}: {error}");
+                return;
+            }
             continue;
         }
         let mut times = Vec::new();
@@ -70,4 +81,17 @@ fn main() {
             nodes
         );
     }
+}
+
+/// Writes each instance of one stock to a file named by class and number.
+fn write(directory: &str, class: &Class) -> std::io::Result<()> {
+    std::fs::create_dir_all(directory)?;
+    for (at, instance) in class.instances.iter().enumerate().filter(|(_, i)| i.stocks.len() == 1) {
+        let mut text = format!("{}\n{}\n", instance.items.len(), instance.stocks[0].length);
+        for item in &instance.items {
+            text.push_str(&format!("{} {}\n", item.length, item.count));
+        }
+        std::fs::write(format!("{directory}/{}-{at:03}.txt", class.name.replace(' ', "_")), text)?;
+    }
+    Ok(())
 }

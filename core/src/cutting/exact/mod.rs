@@ -16,6 +16,31 @@
 //! # Proof
 //! Duals leave the floating-point program as integers. An exact integer knapsack shows that no pattern holds more
 //! price than its stock costs, so a bound never rests on rounding; [`Certificate`] carries it to whoever checks.
+//! What the prices leave open, mostly nothing, a finished search closes; then `bound` is above the certificate's.
+//! Floating point steers the search (which column, which branch), and every node is pruned by an integer bound only.
+//! Patterns in the relaxation never hold more of an item than is wanted, which makes it tighter than the classical one.
+//!
+//! # Two aims
+//! Costs come first, then ties: with the least cost known, the second search minimises ties under a row that limits
+//! the cost. Folding both into one number would leave the relaxation free to use a fraction of a stock more.
+//!
+//! # Effort and complexity
+//! Both aims are strongly NP-hard; no useful worst case exists. The relaxation prices in `O(kinds * length)` or by a
+//! search that is usually far shorter. A node is one relaxation; inner work is counted too, so that even the first
+//! relaxation ends. Only counted effort decides, unless a time limit is given: equal input, equal output, everywhere
+//! (floating point is confined to the four operations in a fixed order).
+//!
+//! # Limits
+//! - Above 1,500 kinds of item after merging the answer is that of the heuristics with a bound by step functions.
+//! - Instances of hundreds of distinct items without any waste, in a stock of 10,000 and more, may stay open by one.
+//! - Supply is limited for each kind of stock by itself; kinds that draw on a common supply are not known here.
+//! - Refusals should grow with the pattern and not depend on the stock: one that would be accepted on a longer stock of
+//!   no more cost is taken to be no better on the shorter, which may have been dropped.
+//!
+//! # Sources
+//! Gilmore and Gomory 1961, 1963; Ryan and Foster 1981; Martello and Toth 1990; Vance 1998; Fekete and Schepers 2001;
+//! Belov and Scheithauer 2006, 2007; Delorme, Iori and Martello 2016; Sadykov et al. 2019; da Silva and Schouery 2023
+//! (arXiv 2308.03595). Named where they are used.
 
 mod bounds;
 mod branch;

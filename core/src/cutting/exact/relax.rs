@@ -229,7 +229,8 @@ pub(super) fn relax(
             let column = Column { stock: find.stock, uses: find.uses };
             // Only a column that the program already holds can be found again; then rounding is to blame.
             let (e, cost) = entries(&column);
-            let known = lp_of.iter().zip(pool.iter()).any(|(&c, p)| c != usize::MAX && *p == column);
+            let rounding = find.excess <= whole >> 20;
+            let known = rounding && lp_of.iter().zip(pool.iter()).any(|(&c, p)| c != usize::MAX && *p == column);
             if known {
                 continue;
             }

@@ -264,3 +264,14 @@ fn what_cannot_be_cut_is_refused() {
     short.stocks[0].supply = Some(2);
     assert_eq!(ask(&short), Err(Refusal::Short));
 }
+
+#[test]
+fn very_many_lengths_end_with_an_honest_answer() {
+    let items: Vec<(u64, u64)> = (0..20_000).map(|k| (10_007 + 3 * k, 1 + k % 3)).collect();
+    let instance = one_stock(100_003, &items);
+    let outcome = solve(&instance, &Effort { nodes: 10, time: None }, &mut |_| true).expect("each fits");
+    let made: u64 = outcome.patterns.iter().map(|p| p.times * p.uses.iter().map(|u| u.1).sum::<u64>()).sum();
+    assert_eq!(made, items.iter().map(|i| i.1).sum::<u64>());
+    assert!(outcome.bound > 0 && outcome.bound <= outcome.cost);
+    assert!(outcome.bound * 3 > outcome.cost * 2, "cost {} bound {}", outcome.cost, outcome.bound);
+}
