@@ -272,3 +272,28 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    /// Bars on hand are never overdrawn, and another one never makes an answer dearer.
+    #[test]
+    fn bars_on_hand_are_within_their_number(
+        problem in problem(), hand in proptest::collection::vec((3_i64..12, 0_u64..3, 0_u64..4), 0..3), bought in any::<bool>(),
+    ) {
+        let mut limited = problem.clone();
+        limited.bars[0] = Bar { cost: Some(7), available: (!bought).then_some(3), ..limited.bars[0].clone() };
+        for (length, available, cost) in hand {
+            limited.bars.push(Bar { length: Length::from_mm(length), cost: Some(cost), available: Some(available) });
+        }
+        let effort = Effort { nodes: 20, time: None };
+        let Ok(answer) = cutting::solve(&limited, &effort) else { return Ok(()) };
+        prop_assert_eq!(cutting::check(&limited, &answer), Ok(()));
+        let mut more = limited.clone();
+        more.bars.push(Bar { length: Length::from_mm(5), cost: Some(1), available: Some(1) });
+        if let Ok(other) = cutting::solve(&more, &effort) {
+            prop_assert_eq!(cutting::check(&more, &other), Ok(()));
+            prop_assert!(other.bound.cost <= answer.cost);
+        }
+    }
+}

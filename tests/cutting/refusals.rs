@@ -21,7 +21,7 @@ fn each_fault_has_its_code_and_place() {
         change(&mut problem);
         problem
     };
-    let cases: [(Problem, Code, &str); 21] = [
+    let cases: [(Problem, Code, &str); 24] = [
         (with(|p| p.runs[1].length = mm(0)), Code::BadRun, "/runs/1/length"),
         (with(|p| p.runs[0].length = mm(-5)), Code::BadRun, "/runs/0/length"),
         (with(|p| p.runs[0].length = mm(2_000_000_000)), Code::BadRun, "/runs/0/length"),
@@ -42,6 +42,9 @@ fn each_fault_has_its_code_and_place() {
         (with(|p| p.rules.clear = mm(2100)), Code::Uncuttable, "/runs/0/length"),
         (with(|p| p.bars[0].available = Some(1)), Code::Uncuttable, "/bars"),
         (with(|p| p.runs[1].quantity = u64::MAX), Code::Overflow, "/runs/1/quantity"),
+        (with(|p| p.bars[0].cost = Some(u64::MAX)), Code::Overflow, "/bars/0/cost"),
+        (with(|p| p.rules.joint_cost = u64::MAX), Code::Overflow, "/rules/joint_cost"),
+        (with(|p| p.runs[1].length = Length::from_um(1)), Code::Overflow, "/runs/1/length"),
         (with(|p| p.runs = vec![Run::of(mm(1), 1); 200_001]), Code::TooManyRuns, "/runs"),
     ];
     for (problem, code, path) in cases {
@@ -93,6 +96,16 @@ fn no_effort_is_an_honest_answer() {
     let answer = cutting::solve(&problem(&[3000], &hard), &Effort { nodes: 0, time: None }).expect("a valid problem");
     assert_eq!(cutting::check(&problem(&[3000], &hard), &answer), Ok(()));
     assert_eq!(answer.proven(), answer.bound.cost == answer.cost && answer.bound.joints == answer.joint_count);
+}
+
+#[test]
+fn no_time_is_an_honest_answer() {
+    let runs: Vec<i64> = (0..40).map(|at| 700 + (at * 7919) % 3811).collect();
+    let mut hurried = problem(&[3000], &runs);
+    hurried.rules.lap = mm(50);
+    let effort = Effort { time: Some(std::time::Duration::ZERO), ..Effort::default() };
+    let answer = cutting::solve(&hurried, &effort).expect("a valid problem");
+    assert_eq!(cutting::check(&hurried, &answer), Ok(()));
 }
 
 #[test]

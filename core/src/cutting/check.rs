@@ -221,7 +221,7 @@ impl Check<'_> {
             bars += times * chain.bars.len() as u128;
             for bar in &chain.bars {
                 pieces += times * bar.pieces.len() as u128;
-                cost += times * u128::from(self.cost(bar.bar));
+                cost = cost.saturating_add(times * u128::from(self.cost(bar.bar)));
             }
         }
         let runs: u128 = self.problem.runs.iter().map(|run| u128::from(run.quantity)).sum();

@@ -27,6 +27,7 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
         return;
     }
     let effort = Effort { nodes: effort.nodes.min(NODES), time: effort.time };
+    let begun = effort.begin();
     let spare: i64 = chains().map(|made| offcuts(model, made).sum::<i64>().saturating_mul(made.times as i64)).sum();
     let longest = model.kinds.iter().map(|kind| kind.usable).max().unwrap_or(0);
     let step = model.step;
@@ -39,7 +40,7 @@ pub(super) fn gather(model: &mut Model, offer: &Offer, effort: &Effort, found: &
             return;
         }
         model.items.push(Item { length: want, count: 1, runs: Vec::new(), site: Site::default(), peeled: 0 });
-        let with = search(model, offer, &effort);
+        let with = search(model, offer, &effort.left(begun));
         model.items.pop();
         let mut better = false;
         if let Some(with) = with.filter(|with| with.aims <= found.aims) {

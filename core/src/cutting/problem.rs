@@ -1,5 +1,7 @@
 //! What is to be cut, from what, under which rules.
 
+use std::time::{Duration, Instant};
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -143,7 +145,20 @@ pub struct Effort {
     /// problem after some seconds.
     pub nodes: u64,
     /// Wall-clock limit, if any: may end the search earlier, with an honest status.
-    pub time: Option<std::time::Duration>,
+    pub time: Option<Duration>,
+}
+
+impl Effort {
+    /// When work under a time limit begins; nothing without one, so that no clock is read.
+    pub(super) fn begin(&self) -> Option<Instant> {
+        self.time.map(|_| Instant::now())
+    }
+
+    /// The effort that is left of the time.
+    pub(super) fn left(&self, begun: Option<Instant>) -> Effort {
+        let time = self.time.zip(begun).map(|(time, begun)| time.saturating_sub(begun.elapsed()));
+        Effort { nodes: self.nodes, time }
+    }
 }
 
 impl Default for Effort {

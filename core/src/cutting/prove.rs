@@ -108,18 +108,21 @@ impl Prover<'_> {
                 (paid + u128::from(scale) * u128::from(model.joint.first), model.kinds[kind].usable - model.lap);
             [Some(single), (!alone && further.1 > 0).then_some(further)].into_iter().flatten()
         };
-        let rate_of = |kind: usize| offers(kind).min_by(|a, b| (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1))));
+        let rate_of = |kind: usize| offers(kind).min_by(|a, b| by_rate(a, b));
         let endless = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].available.is_none());
         let rates: Vec<(u128, i64)> = if endless.clone().next().is_some() {
-            endless.filter_map(rate_of).min_by(|a, b| (a.0 * wide(b.1)).cmp(&(b.0 * wide(a.1)))).into_iter().collect()
+            endless.filter_map(rate_of).min_by(|a, b| by_rate(a, b)).into_iter().collect()
         } else {
             (0..model.kinds.len()).filter_map(rate_of).collect()
         };
         let tries = rates.into_iter().filter_map(|(paid, length)| {
-            let runs = (0..model.items.len()).map(|item| u128::from(model.size(item)) * paid / wide(length)).collect();
+            let runs = (0..model.items.len())
+                .map(|item| u128::from(model.size(item)).saturating_mul(paid) / wide(length))
+                .collect();
             let short = |kind: usize| {
-                let short = offers(kind)
-                    .map(|(own, own_length)| (paid * wide(own_length)).div_ceil(wide(length)).saturating_sub(own));
+                let short = offers(kind).map(|(own, own_length)| {
+                    paid.saturating_mul(wide(own_length)).div_ceil(wide(length)).saturating_sub(own)
+                });
                 u64::try_from(short.max().unwrap_or(0)).unwrap_or(u64::MAX)
             };
             let bars =
@@ -209,6 +212,11 @@ impl Prover<'_> {
 /// grow beyond 56 bits. Fixed, so that a proof can be written in one way only.
 fn scale_for(value: u64) -> u64 {
     1 << 56_u32.saturating_sub(64 - value.leading_zeros()).min(40)
+}
+
+/// Compares what is paid per length.
+fn by_rate(a: &(u128, i64), b: &(u128, i64)) -> std::cmp::Ordering {
+    a.0.saturating_mul(wide(b.1)).cmp(&b.0.saturating_mul(wide(a.1)))
 }
 
 fn wide(length: i64) -> u128 {

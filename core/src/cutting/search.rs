@@ -48,13 +48,14 @@ pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Fo
     if let Some(found) = subset::search(model) {
         return Some(found);
     }
+    let begun = effort.begin();
     let loose = pass(model, offer, effort, u64::MAX, None)?;
     let plain = loose.bound;
     if loose.aims <= plain || loose.gave_up {
         return Some(loose.found(plain));
     }
     let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
-    let Some(mut strict) = pass(model, offer, effort, 0, None) else {
+    let Some(mut strict) = pass(model, offer, &effort.left(begun), 0, None) else {
         return Some(Pass { searched: false, ..loose }.found(extra));
     };
     let least = strict.bound.min(extra);

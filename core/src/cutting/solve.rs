@@ -31,6 +31,7 @@ use super::stock::offer;
 /// ```
 pub fn solve(problem: &Problem, effort: &Effort) -> Result<Answer, Error> {
     Error::from_problems(problem.check())?;
+    let begun = effort.begin();
     let mut model = Model::new(problem);
     Error::from_problems(model.uncuttable())?;
     let offer = offer(&model);
@@ -38,7 +39,7 @@ pub fn solve(problem: &Problem, effort: &Effort) -> Result<Answer, Error> {
         let message = "the bars on hand do not suffice for all runs: offer more, or a kind without limit";
         Error::new(Code::Uncuttable, "/bars", message)
     })?;
-    gather(&mut model, &offer, effort, &mut found);
+    gather(&mut model, &offer, &effort.left(begun), &mut found);
     let mut answer = assemble(&model, problem, &found);
     prove(&model, problem, &offer, &found, &mut answer);
     Ok(answer)

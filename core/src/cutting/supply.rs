@@ -36,14 +36,21 @@ pub(super) fn solve(
     within: Option<u64>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Solved, NoAnswer> {
+    let begun = effort.begin();
     let mut engine = |instance: &Instance, spent: u64| {
         // One budget for all branches, of which none may take more than half of what is left.
         let left = effort.nodes.saturating_sub(spent);
-        let effort = Effort { nodes: if spent == 0 { left } else { left / 2 }, time: effort.time };
+        let effort = Effort { nodes: if spent == 0 { left } else { left / 2 }, ..effort.left(begun) };
         match within {
             Some(most) => exact::solve_within(instance, most, &effort, accept),
             None => exact::solve(instance, &effort, accept),
         }
+    };
+    // How often each kind of chain is made.
+    let made = |outcome: &Outcome| {
+        let mut made = vec![0_u64; offer.stocks.len()];
+        outcome.patterns.iter().for_each(|pattern| made[pattern.stock] += pattern.times);
+        made
     };
     // What is made least, in order.
     let value = |outcome: &Outcome| match within {
@@ -82,9 +89,8 @@ pub(super) fn solve(
         nodes += outcome.nodes;
         complete &= outcome.proven;
         let hopeless = best.as_ref().is_some_and(|best| outcome.proven && value(best) <= value(&outcome));
-        let mut made = vec![0_u64; instance.stocks.len()];
-        outcome.patterns.iter().for_each(|pattern| made[pattern.stock] += pattern.times);
-        let over = limits.iter().find(|limit| limit.drawn(&made) > u128::from(limit.have));
+        let made_now = made(&outcome);
+        let over = limits.iter().find(|limit| !limit.allows(&made_now));
         if root.is_none() {
             root = Some(outcome.clone());
             if over.is_some() {
@@ -95,9 +101,10 @@ pub(super) fn solve(
                         stock.supply = Some(0);
                     }
                 }
-                best = engine(&instance, nodes).ok();
+                let plain = engine(&instance, nodes).ok();
                 calls += 1;
-                nodes += best.as_ref().map_or(0, |best| best.nodes);
+                nodes += plain.as_ref().map_or(0, |plain| plain.nodes);
+                best = plain.filter(|plain| limits.iter().all(|limit| limit.allows(&made(plain))));
             }
         }
         if hopeless {
@@ -112,18 +119,18 @@ pub(super) fn solve(
         let Some(&(stock, _)) = over
             .draws
             .iter()
-            .filter(|&&(stock, _)| made[stock] > node.least[stock])
-            .max_by_key(|&&(stock, each)| (made[stock] * each, stock))
+            .filter(|&&(stock, _)| made_now[stock] > node.least[stock])
+            .max_by_key(|&&(stock, each)| (made_now[stock] * each, stock))
         else {
             continue;
         };
         let mut fewer = Node { most: node.most.clone(), least: node.least.clone() };
-        fewer.most[stock] = Some(made[stock] - 1);
-        if fewer.least[stock] < made[stock] {
+        fewer.most[stock] = Some(made_now[stock] - 1);
+        if fewer.least[stock] < made_now[stock] {
             open.push(fewer);
         }
         let mut enough = node;
-        enough.least[stock] = made[stock];
+        enough.least[stock] = made_now[stock];
         if limits.iter().all(|limit| limit.tighten(&mut enough)) {
             open.push(enough);
         }
@@ -159,6 +166,10 @@ struct Limit {
 impl Limit {
     fn drawn(&self, made: &[u64]) -> u128 {
         self.draws.iter().map(|&(stock, each)| u128::from(made[stock]) * u128::from(each)).sum()
+    }
+
+    fn allows(&self, made: &[u64]) -> bool {
+        self.drawn(made) <= u128::from(self.have)
     }
 
     /// Lowers each chain's limit to what the others' floors leave; false if they leave too little.

@@ -24,7 +24,7 @@ pub struct TradeOff {
 /// The choices between cost of bars and number of joints that nothing beats in both: from the cheapest on, each with
 /// the fewest joints at its cost, up to `most` of them or to the fewest joints there can be.
 ///
-/// The problem's own [`Minimise`] does not matter. Each choice takes two searches, each within `effort`.
+/// The problem's own [`Minimise`] does not matter. Each choice takes two searches, each of `effort`'s nodes; the time is for all together.
 ///
 /// # Errors
 /// As for [`solve`].
@@ -46,6 +46,7 @@ pub struct TradeOff {
 pub fn trade_offs(problem: &Problem, effort: &Effort, most: usize) -> Result<Vec<TradeOff>, Error> {
     let by_cost = Problem { minimise: Minimise::Bars, ..problem.clone() };
     let by_joints = Problem { minimise: Minimise::Joints, ..problem.clone() };
+    let begun = effort.begin();
     let cheapest = solve(&by_cost, effort)?;
     let mut joints = cheapest.joint_count;
     let mut cost = cheapest.cost;
@@ -53,14 +54,14 @@ pub fn trade_offs(problem: &Problem, effort: &Effort, most: usize) -> Result<Vec
     if joints == 0 {
         return Ok(choices);
     }
-    let fewest = solve(&by_joints, effort)?;
+    let fewest = solve(&by_joints, &effort.left(begun))?;
     let (cost_model, joint_model) = (Model::new(&by_cost), Model::new(&by_joints));
     let (cost_offer, joint_offer) = (offer(&cost_model), offer(&joint_model));
     while joints > fewest.joint_count && choices.len() < most {
         // The least cost with fewer joints than before, and then the fewest joints at that cost.
-        let cheaper = search_within(&joint_model, &joint_offer, effort, joints - 1);
+        let cheaper = search_within(&joint_model, &joint_offer, &effort.left(begun), joints - 1);
         let Some((least, proven)) = cheaper.map(|(found, proven)| (found.aims.second, proven)) else { break };
-        let Some((found, also)) = search_within(&cost_model, &cost_offer, effort, least) else { break };
+        let Some((found, also)) = search_within(&cost_model, &cost_offer, &effort.left(begun), least) else { break };
         let mut answer = assemble(&cost_model, &by_cost, &found);
         prove(&cost_model, &by_cost, &cost_offer, &found, &mut answer);
         if answer.joint_count >= joints || answer.cost <= cost {

@@ -44,6 +44,9 @@ impl Problem {
         if problems.is_empty() && !self.bars.is_empty() {
             self.check_totals(&mut problems);
         }
+        if problems.is_empty() {
+            self.check_costs(&mut problems);
+        }
         problems
     }
 
@@ -114,6 +117,26 @@ impl Problem {
                 );
                 problems.push(Error::new(Code::Overflow, format!("/runs/{at}/quantity"), message));
                 return;
+            }
+        }
+    }
+
+    /// Whether no answer can cost more than is added up: in one, each bar and joint holds a piece of its own, and of the
+    /// shortest bars that advance a run at all there are not more than twice as many as cover every run one by one.
+    fn check_costs(&self, problems: &mut Vec<Error>) {
+        let rules = &self.rules;
+        let advances = self.bars.iter().map(|bar| (bar.length - rules.trim_off * 2 - rules.lap).um());
+        let advance = i128::from(advances.filter(|&advance| advance > 0).min().unwrap_or(1));
+        let pieces =
+            |run: &Run| (2 + 2 * i128::from(run.length.um()) / advance).unsigned_abs() * u128::from(run.quantity);
+        let pieces: u128 = self.runs.iter().map(pieces).fold(0, u128::saturating_add);
+        let costs = (0..self.bars.len()).map(|bar| (format!("/bars/{bar}/cost"), self.cost_of(bar)));
+        for (path, cost) in costs.chain([("/rules/joint_cost".to_owned(), rules.joint_cost)]) {
+            if pieces.saturating_mul(cost.into()) >= 1 << 61 {
+                let message = format!(
+                    "a cost of {cost} for up to {pieces} pieces is more than the library adds up: divide all costs"
+                );
+                problems.push(Error::new(Code::Overflow, path, message));
             }
         }
     }
