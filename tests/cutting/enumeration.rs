@@ -79,17 +79,19 @@ impl Enumeration<'_> {
     }
 }
 
-/// Fewest bars and then joints, up to `most` bars.
-fn best_by_enumeration(problem: &Problem, most: usize) -> Option<(u64, u64)> {
+/// Fewest joints with at most so many bars.
+fn fewest_joints(problem: &Problem, bars: u64) -> Option<u64> {
     let copies = |(at, run): (usize, &Run)| (0..run.quantity).map(move |_| at);
     let mut runs: Vec<usize> = problem.runs.iter().enumerate().flat_map(copies).collect();
     runs.sort_by_key(|&at| -mm(problem.runs[at].length));
     let room = mm(problem.bars[0].length) - 2 * mm(problem.rules.trim_off) + mm(problem.rules.kerf);
-    (0..=most).find_map(|bars| {
-        let mut all = Enumeration { problem, known: HashMap::new() };
-        let state = State { run: 0, start: 0, end: 0, joints: 0, left: vec![room; bars] };
-        Some((bars as u64, all.fewest(&runs, &state)?))
-    })
+    let state = State { run: 0, start: 0, end: 0, joints: 0, left: vec![room; bars as usize] };
+    Enumeration { problem, known: HashMap::new() }.fewest(&runs, &state)
+}
+
+/// Fewest bars and then joints, up to `most` bars.
+fn best_by_enumeration(problem: &Problem, most: u64) -> Option<(u64, u64)> {
+    (0..=most).find_map(|bars| Some((bars, fewest_joints(problem, bars)?)))
 }
 
 fn length() -> impl Strategy<Value = Length> {
@@ -294,6 +296,33 @@ proptest! {
         if let Ok(other) = cutting::solve(&more, &effort) {
             prop_assert_eq!(cutting::check(&more, &other), Ok(()));
             prop_assert!(other.bound.cost <= answer.cost);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+
+    /// The choices between bars and joints are those of enumeration, each with more bars and fewer joints than the one before.
+    #[test]
+    fn trade_offs_are_as_by_enumeration(problem in problem()) {
+        prop_assume!(pieces(&problem) <= 5);
+        let Ok(choices) = cutting::trade_offs(&problem, &Effort::default(), 10) else { return Ok(()) };
+        let pairs: Vec<(u64, u64)> =
+            choices.iter().map(|choice| (choice.answer.bar_count, choice.answer.joint_count)).collect();
+        prop_assert!(pairs.windows(2).all(|pair| pair[0].0 < pair[1].0 && pair[0].1 > pair[1].1));
+        for choice in &choices {
+            prop_assert_eq!(cutting::check(&problem, &choice.answer), Ok(()));
+        }
+        prop_assume!(choices.iter().all(|choice| choice.proven) && pairs.iter().all(|pair| pair.0 <= 6));
+        for (at, &(bars, joints)) in pairs.iter().enumerate() {
+            let (least, _) = best_by_enumeration(&problem, 6).expect("the first choice is one");
+            let before = if at == 0 { least } else { pairs[at - 1].0 + 1 };
+            for fewer in before..=bars {
+                let fewest = fewest_joints(&problem, fewer);
+                let known = if fewer < bars { pairs[at - 1].1 } else { joints };
+                prop_assert_eq!(fewest, Some(known), "with {} bars", fewer);
+            }
         }
     }
 }

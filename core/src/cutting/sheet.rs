@@ -42,10 +42,11 @@ impl Answer {
     /// ```
     /// use upstand::{Length, cutting::{self, Bar, Effort, Problem, Run}};
     ///
-    /// let problem = Problem::new(vec![Bar::of(Length::from_mm(3000))], vec![Run::of(Length::from_mm(1400), 5)]);
+    /// let problem = Problem::new(vec![Bar::of(Length::from_mm(3000))], vec![Run::of(Length::from_mm(1400), 5).whole()]);
     /// let sheet = cutting::solve(&problem, &Effort::default())?.sheet(&problem);
     /// assert_eq!(sheet.iter().map(|bar| bar.times).sum::<u64>(), 3);
-    /// assert_eq!(sheet[0].pieces[1].from, Length::from_mm(1400));
+    /// let full = sheet.iter().find(|bar| bar.pieces.len() == 2).expect("two runs fit a bar");
+    /// assert_eq!((full.times, full.pieces[1].from), (2, Length::from_mm(1400)));
     /// # Ok::<(), upstand::Error>(())
     /// ```
     pub fn sheet(&self, problem: &Problem) -> Vec<SheetBar> {
