@@ -1,19 +1,18 @@
 //! `upstand.cut_list`: one cutting problem from plain lists, and its answer.
 
+use std::cmp::Reverse;
 use std::time::Duration;
 
 use pyo3::prelude::*;
 use pyo3::types::PyList;
 use serde_json::{Map, Value};
-use upstand::cutting::{self, Answer, Bar, Effort, Minimise, Piece, Problem, Rules, Run, SheetBar, SheetPiece, Status};
+use upstand::cutting::{self, Answer, Bar, Effort, Minimise, Piece, Problem, Rules, Run, Status};
 use upstand::{Code, Error, Length, wire};
 
 use crate::error::{raise, run};
+use crate::listing::{self, ListedBar};
 use crate::text::{text_of, to_dict};
 use crate::value::{Place, to_value};
-
-/// Bars that are listed one by one; an answer in chains may stand for many more.
-const MOST_LISTED: u64 = 1_000_000;
 
 /// How to cut, and the bound that says how good it is.
 #[pyclass(name = "CutList", module = "upstand", frozen)]
@@ -312,28 +311,32 @@ impl PyCutList {
     /// Every bar with its pieces, in the order of cutting.
     #[getter]
     fn bars<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyList>> {
-        if self.answer.bar_count > MOST_LISTED {
-            let message =
-                format!("{} bars are too many to list one by one: see the chains of to_dict()", self.answer.bar_count);
-            return Err(raise(py, &Error::new(Code::TooLarge, "", message)));
-        }
         let list = PyList::empty(py);
-        let sheet = self.answer.sheet(&self.problem);
-        let mut sheet = sheet.as_slice();
-        // Copies are numbered within a chain: of the runs made by earlier chains, so many are behind.
-        let mut made = vec![0; self.problem.runs.len()];
-        for chain in &self.answer.chains {
-            let (bars, rest) = sheet.split_at(chain.bars.len());
-            sheet = rest;
-            for _ in 0..chain.times {
-                let mut next = made.clone();
-                for bar in bars {
-                    list.append(listed(py, bar, &made, &mut next)?)?;
-                }
-                made = next;
-            }
+        for bar in self.listed(py)? {
+            list.append(bar.into_py_bar(py)?)?;
         }
         Ok(list)
+    }
+
+    /// Offcuts worth keeping, longest first.
+    #[getter]
+    fn offcuts(&self, py: Python<'_>) -> PyResult<Vec<f64>> {
+        let listed = self.listed(py)?;
+        let mut useful: Vec<_> = listed.iter().filter(|bar| bar.useful).map(|bar| bar.offcut).collect();
+        useful.sort_unstable_by_key(|&offcut| Reverse(offcut));
+        Ok(useful.into_iter().map(Length::mm).collect())
+    }
+
+    /// Names of the tables that `table` makes.
+    #[classattr]
+    fn tables() -> Vec<&'static str> {
+        listing::TABLES.to_vec()
+    }
+
+    /// Bars or pieces as columns of equal length.
+    fn table<'py>(&self, py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
+        let listed = self.listed(py)?;
+        listing::table(&listed, name).map_err(|error| raise(py, &error))?.into_dict(py)
     }
 
     /// The problem that was solved, as a dict: what `solve_cutting` takes.
@@ -362,19 +365,24 @@ impl PyCutList {
     }
 }
 
-fn listed(py: Python<'_>, bar: &SheetBar, made: &[u64], next: &mut [u64]) -> PyResult<PyCutBar> {
-    let pieces = bar.pieces.iter().map(|SheetPiece { from, piece, .. }| {
-        let copy = made[piece.run] + piece.copy;
-        next[piece.run] = next[piece.run].max(copy + 1);
-        let &Piece { run, part, parts, start, length, .. } = piece;
-        PyPiece { run, copy, part, parts, at: from.mm(), start: start.mm(), length: length.mm() }
-    });
-    Ok(PyCutBar {
-        kind: bar.bar,
-        length: bar.length.mm(),
-        offcut: bar.offcut.mm(),
-        pieces: PyList::new(py, pieces.map(|piece| Py::new(py, piece)).collect::<PyResult<Vec<_>>>()?)?.unbind(),
-    })
+impl PyCutList {
+    fn listed(&self, py: Python<'_>) -> PyResult<Vec<ListedBar>> {
+        listing::unfold(&self.problem, &self.answer).map_err(|error| raise(py, &error))
+    }
+}
+
+impl ListedBar {
+    fn into_py_bar(self, py: Python<'_>) -> PyResult<PyCutBar> {
+        let pieces = self.pieces.into_iter().map(|(at, Piece { run, copy, part, parts, start, length })| {
+            Py::new(py, PyPiece { run, copy, part, parts, at: at.mm(), start: start.mm(), length: length.mm() })
+        });
+        Ok(PyCutBar {
+            kind: self.kind,
+            length: self.length.mm(),
+            offcut: self.offcut.mm(),
+            pieces: PyList::new(py, pieces.collect::<PyResult<Vec<_>>>()?)?.unbind(),
+        })
+    }
 }
 
 #[pymethods]

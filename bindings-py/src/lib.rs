@@ -7,6 +7,7 @@ mod cut_list;
 mod error;
 mod geojson;
 mod job;
+mod listing;
 mod plan;
 mod roof;
 mod table;

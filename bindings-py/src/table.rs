@@ -11,9 +11,10 @@ use crate::plan::grade;
 pub(crate) const NAMES: [&str; 8] = ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings"];
 
 /// Columns in order.
-pub(crate) struct Table(Vec<(&'static str, Column)>);
+pub(crate) struct Table(pub(crate) Vec<(&'static str, Column)>);
 
-enum Column {
+/// The values of one column.
+pub(crate) enum Column {
     Index(Vec<u64>),
     Number(Vec<f64>),
     Maybe(Vec<Option<f64>>),
@@ -56,11 +57,12 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
 }
 
 /// A column of some field of every row.
-fn column<R, V>(rows: &[R], kind: impl Fn(Vec<V>) -> Column, field: impl Fn(&R) -> V) -> Column {
+pub(crate) fn column<R, V>(rows: &[R], kind: impl Fn(Vec<V>) -> Column, field: impl Fn(&R) -> V) -> Column {
     kind(rows.iter().map(field).collect())
 }
 
-fn index(value: usize) -> u64 {
+/// A position or a count as the tables have it.
+pub(crate) fn index(value: usize) -> u64 {
     value as u64
 }
 

@@ -85,6 +85,23 @@ def test_an_answer_lists_every_run_and_bar_once() -> None:
     assert cut.to_dict()["bar_count"] == cut.bar_count
 
 
+def test_tables_and_offcuts() -> None:
+    cut = upstand.cut_list(runs=[4000, 1200], quantities=[2, 3], bar=3000, lap=50, least_useful=200)
+    pieces = pd.DataFrame(cut.table("pieces"))
+    bars = pd.DataFrame(cut.table("bars"))
+    assert list(bars["bar"]) == list(range(1, cut.bar_count + 1))
+    assert list(pieces.groupby("bar").size()) == list(bars["pieces"])
+    assert pieces["length_mm"].sum() + bars["offcut_mm"].sum() == bars["length_mm"].sum()
+    assert cut.offcuts == sorted((bar.offcut for bar in cut.bars if bar.offcut >= 200), reverse=True)
+    with pytest.raises(upstand.Error) as caught:
+        cut.table("chains")
+    assert (caught.value.code, caught.value.path) == ("bad_argument", "/name")
+    many = upstand.cut_list(runs=[2000], quantities=[2_000_000], bar=3000, may_join=False)
+    with pytest.raises(upstand.Error) as caught:
+        _ = many.bars
+    assert caught.value.code == "too_large"
+
+
 def test_a_cut_list_is_proven_and_checked_from_outside() -> None:
     cut = upstand.cut_list(runs=[2000, 2000, 2000], bar=3000)
     assert (cut.bar_count, cut.joint_count, cut.bound, cut.proven) == (2, 1, 2, True)

@@ -446,6 +446,9 @@ class Finding:
 class CutList:
     """How to cut, and the bound that says how good it is."""
 
+    tables: ClassVar[list[str]]
+    """Names of the tables that `table` makes."""
+
     @property
     def status(self) -> Literal["proven_best", "best_found"]:
         """Whether anything better can exist."""
@@ -473,6 +476,20 @@ class CutList:
     @property
     def bars(self) -> list[CutBar]:
         """Every bar with its pieces, in the order of cutting."""
+
+    @property
+    def offcuts(self) -> list[float]:
+        """Offcuts worth keeping, longest first."""
+
+    def table(self, name: str) -> dict[str, list[Any]]:
+        """Bars or pieces as columns of equal length, ready for ``pandas.DataFrame(cut.table("pieces"))``.
+
+        Args:
+            name: One of `tables`.
+
+        Raises:
+            Error: There is no such table, or there are more than a million bars.
+        """
 
     @property
     def problem(self) -> dict[str, Any]:
