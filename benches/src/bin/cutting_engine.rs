@@ -2,7 +2,7 @@
 //!
 //! `cargo run --release -p upstand-benches --bin cutting_engine -- [--seconds S] [--list] [--only K] [--write DIR]
 //! [CLASS...]`: without classes the trade ones, with `all` every one; a class is named by the beginning of its name.
-//! `--list` adds each instance that was not proven or took long, `--only` runs one instance of each class, and
+//! `--list` adds each instance that was not proven or took long (or the one of `--only`, which runs one of each class), and
 //! `--write` writes those of one stock as text (number of lengths, stock length, then length and count on each line)
 //! for other programs, instead of solving.
 
@@ -58,7 +58,7 @@ fn main() {
             if let Ok(outcome) = outcome {
                 proven += u64::from(outcome.proven);
                 nodes += outcome.nodes;
-                if list && (!outcome.proven || took > 500.0) {
+                if list && (only.is_some() || !outcome.proven || took > 500.0) {
                     println!(
                         "  {at}: cost {} bound {} tie {} bound {} proven {} nodes {} {took:.0} ms",
                         outcome.cost, outcome.bound, outcome.tie, outcome.tie_bound, outcome.proven, outcome.nodes
