@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::cutting::Minimise;
+use crate::cutting::{Effort, Minimise};
 use crate::error::Error;
 use crate::length::Length;
 use crate::roof::{Kind, Roof};
@@ -97,7 +97,7 @@ impl Default for Preferences {
             least_piece: Length::from_mm(300),
             joint_clear: Length::from_mm(150),
             least_useful: Length::from_mm(300),
-            nodes: 100_000,
+            nodes: Effort::default().nodes,
         }
     }
 }
