@@ -1,7 +1,7 @@
 //! From GeoJSON (RFC 7946) to a roof: a geometry, a feature, or a collection of one feature.
 //!
 //! The coordinates are taken as lengths in a local plane, not as degrees: an altitude is passed over, the repeated
-//! closing point of a ring is dropped.
+//! closing point of a ring is dropped. So are points that repeat the one before, which GeoJSON allows and a job does not.
 
 use serde_json::Value;
 use upstand::geometry::Point;
@@ -97,4 +97,17 @@ fn ring(value: &Value, place: Place<'_>, unit: Unit) -> Result<Boundary, Error> 
         points.pop();
     }
     Ok(Boundary { points, ..Boundary::default() })
+}
+
+/// Drops points that repeat the one before exactly, with the kinds of the edges of no length between them.
+pub(crate) fn drop_repeats(boundary: &mut Boundary) {
+    let count = boundary.points.len();
+    let stays: Vec<bool> =
+        (0..count).map(|point| count == 1 || boundary.points[point] != boundary.points[(point + 1) % count]).collect();
+    let mut edges = stays.iter();
+    if boundary.kinds.len() == count {
+        boundary.kinds.retain(|_| edges.next().is_none_or(|&stays| stays));
+    }
+    let mut points = stays.iter();
+    boundary.points.retain(|_| points.next().is_none_or(|&stays| stays));
 }

@@ -43,6 +43,8 @@ impl PyRoof {
             if let Some(kinds) = hole_kinds {
                 give_hole_kinds(&mut roof.holes, &kinds)?;
             }
+            geojson::drop_repeats(&mut roof.outer);
+            roof.holes.iter_mut().for_each(geojson::drop_repeats);
             roof.outlets = outlets.map_or(Ok(Vec::new()), |outlets| outlets_of(&outlets, unit))?;
             Ok(PyRoof(roof))
         };

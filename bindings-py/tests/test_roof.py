@@ -50,6 +50,14 @@ def test_every_form_of_the_same_polygon(geometry: object) -> None:
     assert upstand.check(roof) == []
 
 
+def test_points_that_repeat_are_dropped_with_their_edges() -> None:
+    # OGC Simple Features calls such a ring valid.
+    ring = [SQUARE[0], SQUARE[0], *SQUARE[1:3], SQUARE[2], *SQUARE[3:]]
+    kinds = ["abutment", *KINDS[:2], "abutment", *KINDS[2:]]
+    geometry = {"type": "Polygon", "coordinates": [ring, [*KERB, KERB[0]]]}
+    assert upstand.Roof.from_geojson(geometry, kinds) == upstand.Roof.from_geojson(POLYGON, KINDS)
+
+
 def test_millimetres_and_one_kind_for_all() -> None:
     roof = upstand.Roof.from_geojson(shapely.box(0, 0, 6000, 4000.0004), "drip", "mm", name="shed")
     assert roof.to_dict()["outer"]["kinds"] == ["drip"] * 4

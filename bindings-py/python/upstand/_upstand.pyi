@@ -235,7 +235,8 @@ class Roof:
         """Makes a roof of a GeoJSON polygon.
 
         The coordinates are lengths in a local plane, x to the right and y up: project geographic degrees first. An
-        altitude is passed over, and so is the repeated closing point of a ring. Rings may run either way round.
+        altitude is passed over, and so is the repeated closing point of a ring. A point that repeats the one before
+        is dropped, with the kind of the edge of no length between them. Rings may run either way round.
 
         Args:
             geometry: Anything with `__geo_interface__` (of Shapely or GeoPandas, say), a GeoJSON dict, or GeoJSON text:

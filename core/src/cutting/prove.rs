@@ -108,10 +108,10 @@ impl Prover<'_> {
                 (paid + u128::from(scale) * u128::from(model.joint.first), model.kinds[kind].usable - model.lap);
             [Some(single), (!alone && further.1 > 0).then_some(further)].into_iter().flatten()
         };
-        let rate_of = |kind: usize| offers(kind).min_by(|a, b| by_rate(a, b));
+        let rate_of = |kind: usize| offers(kind).min_by(by_rate);
         let endless = (0..model.kinds.len()).filter(|&kind| model.kinds[kind].available.is_none());
         let rates: Vec<(u128, i64)> = if endless.clone().next().is_some() {
-            endless.filter_map(rate_of).min_by(|a, b| by_rate(a, b)).into_iter().collect()
+            endless.filter_map(rate_of).min_by(by_rate).into_iter().collect()
         } else {
             (0..model.kinds.len()).filter_map(rate_of).collect()
         };
