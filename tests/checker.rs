@@ -4,8 +4,13 @@ use serde_json::Value;
 use upstand::{Job, Plan};
 use upstand_tests::{check_plan, generate};
 
-/// Prose and what a person reads beside the numbers: nothing to compute again. Everything else must be pinned down.
-const PROSE: [&str; 10] = [
+/// Prose and what a person reads beside the numbers, and the cards and templates, which are checked beside their own code.
+/// Everything else must be pinned down.
+const PROSE: [&str; 13] = [
+    "/templates",
+    "/mixing",
+    // Held against the strips where one deck has several.
+    "/roofs/*/mat/lap",
     "/cautions",
     "/findings/*/basis",
     "/findings/*/text",
@@ -35,8 +40,12 @@ fn pointers(value: &Value, path: &str, all: &mut Vec<String>) {
     }
 }
 
-/// Ways to change one value. A list loses its last item, or has its first two exchanged.
-fn changes(value: &Value) -> Vec<Value> {
+/// Ways to change one value. A list loses its last item, gets it twice, or has its first two exchanged where their order
+/// says anything.
+fn changes(value: &Value, pattern: &str) -> Vec<Value> {
+    let unordered = pattern.ends_with("/outline") || pattern.ends_with("/patches");
+    // Seams and the outlines of mat are held to the width of a hair.
+    let little = if pattern.contains("/outline/") || pattern.contains("/seams/") { 0.5 } else { 0.02 };
     match value {
         Value::Bool(b) => vec![Value::Bool(!b)],
         Value::Number(n) if n.is_u64() => {
@@ -46,7 +55,7 @@ fn changes(value: &Value) -> Vec<Value> {
         }
         Value::Number(n) => {
             let x = n.as_f64().unwrap_or(0.0);
-            vec![(x + 0.02).into(), (x - 0.02).into()]
+            vec![(x + little).into(), (x - little).into()]
         }
         Value::String(s) => {
             let words = [
@@ -74,7 +83,7 @@ fn changes(value: &Value) -> Vec<Value> {
                 twice.extend(items.last().cloned());
                 all.push(Value::Array(twice));
             }
-            if items.len() > 1 && items[0] != items[1] {
+            if !unordered && items.len() > 1 && items[0] != items[1] {
                 let mut swapped = items.clone();
                 swapped.swap(0, 1);
                 all.push(Value::Array(swapped));
@@ -95,8 +104,14 @@ fn unnoticed(job: &Job, plan: &Plan) -> Vec<String> {
         if PROSE.iter().any(|prose| pattern(path).starts_with(prose)) {
             continue;
         }
+        // Findings that call for judgement (falls, ways out, reading by reading) are checked beside their own code.
+        let index =
+            path.strip_prefix("/findings").map(|rest| rest.split('/').nth(1).and_then(|i| i.parse::<usize>().ok()));
+        if index.is_some_and(|i| i.is_none_or(|i| !check_plan::is_certain(&plan.findings[i].code))) {
+            continue;
+        }
         let old = whole.pointer(path).expect("a pointer just made").clone();
-        for change in changes(&old) {
+        for change in changes(&old, &pattern(path)) {
             let mut spoilt = whole.clone();
             *spoilt.pointer_mut(path).expect("a pointer just made") = change.clone();
             // What does not read as a plan is caught at the door.
@@ -115,7 +130,9 @@ fn no_single_change_passes() {
     for seed in 0..400 {
         let job = generate::job(seed);
         let plan = upstand::plan(&job).expect("a valid job");
-        if plan.roofs.iter().map(|roof| roof.trims.runs.len()).sum::<usize>() > 9 {
+        let runs = || plan.roofs.iter().flat_map(|roof| &roof.trims.runs);
+        // Small plans, for speed; patches along a run with bends are only held near its chord.
+        if runs().count() > 9 || runs().any(|run| run.edge_count > 1) {
             continue;
         }
         assert_eq!(check_plan::faults(&job, &plan), Vec::<String>::new(), "seed {seed}");

@@ -13,7 +13,14 @@ fn replay(target: &str, run: fn(&[u8]) -> bool) -> (usize, usize) {
         .map(|entry| entry.expect("a file").path())
         .collect();
     files.sort();
-    let done = files.iter().filter(|path| run(&std::fs::read(path).expect("a file"))).count();
+    let done = files
+        .iter()
+        .filter(|path| {
+            // Shown when a test fails: which file it was.
+            println!("{}", path.display());
+            run(&std::fs::read(path).expect("a file"))
+        })
+        .count();
     (done, files.len())
 }
 

@@ -52,7 +52,7 @@ fn assert_close(a: f64, b: f64, tolerance: f64) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 24, ..ProptestConfig::default() })]
 
     #[test]
     fn every_plan_passes_the_checker(seed in any::<u64>()) {
@@ -145,7 +145,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 512, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 128, ..ProptestConfig::default() })]
 
     #[test]
     fn hostile_documents_get_an_answer_and_no_panic(seed in any::<u64>()) {

@@ -10,6 +10,7 @@ mod mat;
 mod outline;
 mod takeoff;
 
+pub use findings::is_certain;
 use upstand::{Job, Plan};
 
 /// What a checker found wrong.

@@ -36,7 +36,7 @@ pub fn job(data: &[u8]) -> bool {
 pub fn cutting(data: &[u8]) -> bool {
     let Ok(problem) = serde_json::from_slice::<Problem>(data) else { return false };
     let Ok(answer) = cutting::solve(&problem, &Effort { nodes: NODES, time: None }) else { return false };
-    assert!(cutting::check(&problem, &answer).is_ok());
+    assert_eq!(cutting::check(&problem, &answer), Ok(()));
     assert_eq!(check_answer::faults(&problem, &answer), Vec::<String>::new());
     true
 }

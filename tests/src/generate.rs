@@ -380,6 +380,8 @@ pub fn job(seed: u64) -> Job {
     let mut random = Random::new(seed);
     let roofs = if random.once_in(4) { random.between(2, 3) } else { 1 };
     let mut job = Job { roofs: (0..roofs).map(|_| roof(&mut random)).collect(), ..Job::default() };
+    // Enough to prove most lists, few enough for thousands of jobs.
+    job.preferences.nodes = 100;
     if random.once_in(4) {
         let kind = *random.pick(&Kind::ALL);
         let length = Length::from_mm(random.between(400, 2_900));

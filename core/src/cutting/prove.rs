@@ -15,7 +15,7 @@ pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Fou
     let unit = model.unit();
     let by_length = proof.by_length();
     let by_engine = proof.by_engine(&found.first, None);
-    answer.proof.first = better(by_engine, by_length);
+    // Worth nothing, which holds for any problem: all there is to prove of one without runs.
     let none = Prices {
         runs: vec![0; problem.runs.len()],
         bars: vec![0; problem.bars.len()],
@@ -23,6 +23,7 @@ pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Fou
         scale: proof.scale,
         worth: 0,
     };
+    answer.proof.first = better(by_engine, by_length.or(Some(none.clone())));
     let by_engine = found.second.as_ref().and_then(|prices| proof.by_engine(prices, Some(first)));
     let by_joints = proof.by_joints();
     answer.proof.second = better(by_engine, by_joints.or(Some(none)));

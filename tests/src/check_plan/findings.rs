@@ -24,6 +24,11 @@ const CERTAIN: [&str; 10] = [
     "short_run",
 ];
 
+/// Whether findings of this code follow from job and plan alone, so that none may be missing or too many.
+pub fn is_certain(code: &str) -> bool {
+    CERTAIN.contains(&code)
+}
+
 pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     faults.expect(plan.findings.windows(2).all(|pair| pair[0].grade <= pair[1].grade), || {
         "findings are not in the order of their grades".into()

@@ -25,10 +25,17 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
             *rolls.entry(piece.roll).or_default() += piece.length.um();
         }
     }
+    // One roll is not left for another before it is used up.
+    let spare = rolls.values().sum::<i64>() <= job.system.mat.roll.um() && rolls.len() > 1;
+    faults.expect(!spare, || format!("{} rolls where one would do", rolls.len()));
     for (number, (&roll, &used)) in rolls.iter().enumerate() {
         faults.same(roll, number as u64 + 1, || "rolls are numbered from 1".into());
         faults.expect(used <= job.system.mat.roll.um(), || format!("roll {roll} gives {used} um"));
     }
+}
+
+fn no_repeats(ring: &[P]) -> bool {
+    plane::edges(ring).all(|(a, b)| a != b)
 }
 
 fn seams(mat: &RoofMat) -> Vec<Vec<P>> {
@@ -47,6 +54,9 @@ fn check_seams(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
     let rings = seams(mat);
     let mut tape = 0;
     let mut area = 0;
+    faults
+        .expect(rings.first().is_none_or(|ring| plane::area2(ring) > 0), || format!("{here}: a hole before its deck"));
+    faults.expect(rings.iter().all(|ring| no_repeats(ring)), || format!("{here}: a seam repeats a point"));
     for (seam, ring) in mat.seams.iter().zip(&rings) {
         tape += seam.length.um();
         area += plane::area2(ring);
@@ -54,7 +64,7 @@ fn check_seams(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
         faults.close(seam.length.um() as f64, length, ring.len() as f64, || format!("{here}: length of a seam"));
     }
     faults.same(mat.tape.um(), tape, || format!("{here}: tape"));
-    faults.close(mat.area_m2, area as f64 / 2e12, 1e-6, || format!("{here}: area"));
+    faults.close(mat.area_m2, area as f64 / 2e12, 1e-9, || format!("{here}: area"));
     faults.expect(mat.bare_deck_m2 <= roof.area_m2 + 1e-6, || format!("{here}: more bare deck than roof"));
     check_inset(job, roof, &rings, faults, here);
 }
@@ -62,6 +72,10 @@ fn check_seams(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
 /// Points over the whole roof lie inside the seams just where no trim's flange reaches.
 fn check_inset(job: &Job, roof: &RoofPlan, seams: &[Vec<P>], faults: &mut Faults, here: &str) {
     let rings: Vec<Vec<P>> = roof.rings.iter().map(|ring| plane::ring(&ring.points)).collect();
+    if rings.is_empty() || roof.rings.iter().any(|ring| ring.points.len() != ring.kinds.len()) {
+        faults.expect(false, || format!("{here}: rings without their kinds"));
+        return;
+    }
     let edges: Vec<(P, P, f64)> = roof
         .rings
         .iter()
@@ -173,10 +187,11 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
             let letter = if strip.pieces.len() == 1 { String::new() } else { super::cutting::part_letters(i) };
             faults.same(&piece.mark, &format!("{}{letter}", strip.number), || format!("{here}: mark"));
             let outline: Vec<Vec<P>> = piece.outline.iter().map(|ring| plane::ring(ring)).collect();
+            faults.expect(outline.iter().all(|ring| no_repeats(ring)), || format!("{here}: repeats a point"));
             faults.expect(!outline.is_empty(), || format!("{here}: no outline"));
             // Outer rings run counter-clockwise, cut-outs clockwise.
             let own = outline.iter().map(|ring| plane::area2(ring)).sum::<i128>() as f64 / 2e12;
-            faults.close(piece.area_m2, own, 1e-6, || format!("{here}: area"));
+            faults.close(piece.area_m2, own, 1e-9, || format!("{here}: area"));
             laid += piece.area_m2;
             let box_of = frame.rings(&outline).concat();
             let size = |f: fn(&(f64, f64)) -> f64| {
@@ -185,7 +200,12 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
             };
             let (long, wide) = (size(|p| p.0), size(|p| p.1));
             let (length, width) = (piece.length.um() as f64, piece.width.um() as f64);
-            faults.expect(length >= long - 2.0 && length <= long + 1002.0, || {
+            // Up to the next step, but not for the rounding of corners.
+            let step = job.system.cutting_increment.um() as f64;
+            let up = |um: f64| (um / step).ceil() * step;
+            let square = (mat.direction.0 * mat.direction.1).abs() < 1e-12;
+            let over = if square { 0.0 } else { 1.0 };
+            faults.expect(length >= up(long - 3.0) && length <= up(long + over), || {
                 format!("{here}: {length} um off the roll for {long}")
             });
             faults.expect(width >= wide - 6.0 && piece.width <= job.system.mat.width, || {
@@ -195,7 +215,7 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
         }
         strips.push(framed);
     }
-    faults.close(mat.laid_m2, laid, 1e-6, || format!("{here}: area laid"));
+    faults.close(mat.laid_m2, laid, 1e-9, || format!("{here}: area laid"));
     faults.expect(mat.lap >= job.system.mat.lap || mat.strips.len() < 2, || format!("{here}: lap {}", mat.lap));
     check_cover(job, mat, &frame, &area, &strips, faults, here);
 }
@@ -275,6 +295,10 @@ fn check_cover(
         faults.expect(count >= needed && count <= needed + spare, || {
             format!("{here}: {count} strips over {} um, {needed} would do", high - low)
         });
+        for (strip, band) in mat.strips.iter().zip(&bands) {
+            let alike = strip.pieces.iter().all(|piece| (piece.width.um() as f64 - (band.1 - band.0)).abs() <= 6.0);
+            faults.expect(alike, || format!("{here}: strip {} is {} um wide", strip.number, band.1 - band.0));
+        }
         for (i, pair) in bands.windows(2).enumerate() {
             faults.close(pair[0].1 - pair[1].0, mat.lap.um() as f64, 4.0, || format!("{here}: lap {}", i + 1));
         }
@@ -299,7 +323,20 @@ fn check_patches(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
     corners.sort_unstable();
     found.sort_unstable();
     faults.same(found, corners, || format!("{here}: patches at corners"));
-    let joints: usize = roof.trims.runs.iter().map(|run| run.joints.len()).sum();
-    let found: Vec<u32> = roof.mat.patches.iter().filter(|patch| !patch.corner).map(|patch| patch.layers).collect();
-    faults.same(found, vec![job.system.patch.at_joint; joints], || format!("{here}: patches at joints"));
+    let found: Vec<_> = roof.mat.patches.iter().filter(|patch| !patch.corner).collect();
+    let joints = roof.trims.runs.iter().flat_map(|run| run.joints.iter().map(move |&joint| (run, joint)));
+    let joints: Vec<_> = joints.filter(|_| job.system.patch.at_joint > 0).collect();
+    faults.same(found.len(), joints.len(), || format!("{here}: patches at joints"));
+    for (patch, (run, joint)) in found.iter().zip(joints) {
+        faults.same(patch.layers, job.system.patch.at_joint, || format!("{here}: layers at a joint"));
+        // In the middle of the least lap, on the run's line; a run with bends leaves its chord by a little.
+        let ends = plane::ring(&[run.from, run.to]);
+        let at = (patch.at.x.um(), patch.at.y.um());
+        let off = plane::distance_to_segment((at.0 as f64, at.1 as f64), ends[0], ends[1]);
+        let along = (joint - run.start.gain + trim(&job.system, run.kind).lap / 2).um() as f64;
+        let slack = if run.edge_count == 1 { 3.0 } else { along * 0.01 };
+        faults.expect(off <= slack, || format!("{here}: the patch of a joint of {} lies {off} um off", run.mark));
+        faults
+            .close(plane::distance(ends[0], at), along, slack, || format!("{here}: patch of a joint of {}", run.mark));
+    }
 }

@@ -32,6 +32,8 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     let named: Vec<&str> =
         ORDER.into_iter().chain(layers).chain(hardeners).filter(|name| wanted.contains_key(name)).collect();
     faults.same(seen, named, || "materials of the take-off".into());
+    let strips = plan.roofs.iter().flat_map(|roof| &roof.mat.strips);
+    let rolls = strips.flat_map(|strip| &strip.pieces).map(|piece| piece.roll).max().unwrap_or(0);
     for line in &plan.takeoff {
         let here = format!("take-off {}", line.material);
         let Some(wanted) = wanted.get(line.material.as_str()) else { continue };
@@ -45,14 +47,14 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
         faults.expect(line.packs.windows(2).all(|pair| pair[0].size > pair[1].size), || {
             format!("{here}: packs are not each once, the largest first")
         });
-        check_packs(line, &wanted.sizes, faults, &here);
+        check_packs(line, &wanted.sizes, rolls, faults, &here);
     }
     for list in &plan.cut_lists {
         check_bars(job, plan, list, faults);
     }
 }
 
-fn check_packs(line: &TakeoffLine, sizes: &[f64], faults: &mut Faults, here: &str) {
+fn check_packs(line: &TakeoffLine, sizes: &[f64], rolls: u64, faults: &mut Faults, here: &str) {
     if sizes.is_empty() {
         return;
     }
@@ -64,8 +66,9 @@ fn check_packs(line: &TakeoffLine, sizes: &[f64], faults: &mut Faults, here: &st
         faults.expect(sold && pack.count > 0, || format!("{here}: {} packs of {}", pack.count, pack.size));
     }
     // Without prices nothing smaller would do. Rolls that strips do not fill may be more than the length alone needs.
-    if line.cost.is_none() && line.material != "mat" {
-        let least = least_cover(need, sizes);
+    if line.cost.is_none() {
+        let opened = if line.material == "mat" { rolls as f64 * sizes[0] } else { 0.0 };
+        let least = least_cover(need, sizes).max(opened);
         faults.close(ordered, least, 1e-6, || format!("{here}: content of the packs"));
     }
 }
@@ -261,6 +264,16 @@ fn check_bars(job: &Job, plan: &Plan, list: &CutList, faults: &mut Faults) {
     }
     let ordered: BTreeMap<i64, u64> =
         line.packs.iter().map(|pack| ((pack.size * 1e6).round() as i64, pack.count)).collect();
+    let sold = match list.material {
+        Material::Drip => &job.system.trims.drip.bars,
+        Material::Abutment => &job.system.trims.abutment.bars,
+        Material::OpenSide => &job.system.trims.open_side.bars,
+        Material::Batten | Material::Mat | Material::Tape => &job.system.batten.bars,
+    };
+    let price = |size: i64| sold.iter().find(|bar| bar.length.um() == size)?.price.map(|price| price.parts());
+    let spent = ordered.iter().map(|(&size, &count)| Some(price(size)? * count)).sum::<Option<u64>>();
+    let spent = spent.filter(|_| !ordered.is_empty());
+    faults.same(line.cost.map(|cost| cost.parts()), spent, || format!("take-off {name}: cost"));
     let content: f64 = ordered.iter().map(|(&size, &count)| size as f64 * count as f64 / 1e6).sum();
     faults.expect(content >= line.net + line.allowance - 1e-6, || format!("take-off {name}: {content} m ordered"));
     let cut: f64 = bought.iter().map(|(&size, &count)| size as f64 * count as f64 / 1e6).sum();
