@@ -36,6 +36,11 @@ stage_lint() {
 }
 
 stage_test() {
+  # A test file that the manifest does not name would never run.
+  local file
+  for file in tests/*.rs; do
+    grep -q "^path = \"$(basename "$file")\"" tests/Cargo.toml || { echo "$file is not in tests/Cargo.toml"; return 1; }
+  done
   cargo test --workspace --exclude upstand-py --all-features --lib --bins --tests
 }
 

@@ -145,7 +145,7 @@ mod tests {
             assert!((dew_c - magnus(17.62, 243.12, air_c, humidity)).abs() < 0.02);
             assert!((dew_c - magnus(17.27, 237.3, air_c, humidity)).abs() < 0.1);
             // M. G. Lawrence, Bull. Amer. Meteor. Soc. 86 (2005) 225: a rule of thumb above 50 %.
-            assert!((dew_c - (air_c - (100.0 - humidity) / 5.0)).abs() < 1.0);
+            assert!((dew_c - (air_c + (humidity - 100.0) / 5.0)).abs() < 1.0);
         }
     }
 
