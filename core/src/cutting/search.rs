@@ -45,9 +45,24 @@ pub(super) struct Made {
 
 /// The best chains found, or nothing where the bars on hand do not suffice.
 pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
-    if let Some(found) = subset::search(model) {
+    let limited = model.kinds.iter().any(|kind| kind.available.is_some());
+    if limited && let Some(found) = subset::search(model) {
         return Some(found);
     }
+    let found = passes(model, offer, effort)?;
+    if limited || effort.nodes == 0 || !model.bound_by_site() || (found.searched && found.aims == found.least) {
+        return Some(found);
+    }
+    // Rules of the site got in the way of a proof.
+    match subset::search(model) {
+        Some(settled) if settled.searched || settled.aims < found.aims => {
+            Some(Found { first: found.first, second: found.second, ..settled })
+        }
+        _ => Some(found),
+    }
+}
+
+fn passes(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
     let begun = effort.begin();
     let loose = pass(model, offer, effort, u64::MAX, None)?;
     let plain = loose.bound;

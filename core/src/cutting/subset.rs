@@ -1,7 +1,7 @@
-//! Few runs, some bars of which there are only so many: exact by dynamic programming over subsets of runs.
+//! Few runs: exact by dynamic programming over subsets of runs.
 //!
 //! Offcuts on hand make the engine's job hard: a chain may mix them with bars as sold, and every chain draws on the same
-//! few. With a dozen runs there is a direct way. Let `f(R, u)` be the least that the runs `R` come to when `u` says how
+//! few. So do rules of the site that forbid what fits by length. With a dozen runs there is a direct way. Let `f(R, u)` be the least that the runs `R` come to when `u` says how
 //! many limited bars of each kind are used. Then
 //!
 //! > `f(R, u) = min over S, v of f(R - S, u - v) + c(S, v)`
@@ -81,7 +81,8 @@ impl<'a> Table<'a> {
         let limited: Vec<usize> = kinds.clone().filter(|&kind| model.kinds[kind].available.is_some()).collect();
         let endless: Vec<usize> = kinds.filter(|&kind| model.kinds[kind].available.is_none()).collect();
         let count: u64 = model.items.iter().map(|item| item.count).fold(0, u64::saturating_add);
-        if limited.is_empty() || endless.len() > 1 || !(1..=14).contains(&count) || model.peeled_bars() > 0 {
+        let peeled_on_hand = endless.is_empty() && model.peeled_bars() > 0;
+        if endless.len() > 1 || !(1..=14).contains(&count) || peeled_on_hand {
             return None;
         }
         let items = model.items.iter().enumerate();
@@ -135,6 +136,11 @@ impl<'a> Table<'a> {
         self.runs.iter().enumerate().filter(move |(run, _)| part >> run & 1 == 1).map(|(_, &item)| item)
     }
 
+    /// Whole bars taken off the runs of a part; see [`Model::size`].
+    fn peeled(&self, part: usize) -> u64 {
+        self.items(part).map(|item| self.model.items[item].peeled).sum()
+    }
+
     /// The bars that length alone asks for.
     fn begin(&self, (part, way): Choice) -> Option<Build> {
         let model = self.model;
@@ -160,10 +166,11 @@ impl<'a> Table<'a> {
         }
         // Runs that stay whole do not hold bars together.
         let joinable = self.items(part).any(|item| model.items[item].site.most_joints > 0);
-        (joinable || bars + endless == 1).then_some(Build { endless, extra: 0 })
+        (joinable || bars + endless + self.peeled(part) == 1).then_some(Build { endless, extra: 0 })
     }
 
-    fn aims(&self, way: usize, build: Build) -> Aims {
+    fn aims(&self, (part, way): Choice, build: Build) -> Aims {
+        let build = Build { endless: build.endless + self.peeled(part), ..build };
         let bars: u64 = self.ways[way].iter().sum::<u64>() + build.endless;
         let joints = bars - 1 + build.extra;
         let joint = self.model.joint;
@@ -180,7 +187,7 @@ impl<'a> Table<'a> {
     fn best(&self) -> Option<(Aims, Vec<Choice>)> {
         let (all, ways) = (1_usize << self.runs.len(), self.ways.len());
         let costs: Vec<Option<Aims>> =
-            (0..all * ways).map(|at| self.builds[at].map(|build| self.aims(at % ways, build))).collect();
+            (0..all * ways).map(|at| self.builds[at].map(|build| self.aims((at / ways, at % ways), build))).collect();
         let mut least: Vec<Option<(Aims, Choice)>> = vec![None; all * ways];
         least[0] = Some((Aims::default(), (0, 0)));
         for runs in 1..all {
@@ -240,7 +247,7 @@ impl<'a> Table<'a> {
             .filter(|next| {
                 !self.tried[at].iter().any(|tried| (tried.endless, tried.extra) == (next.endless, next.extra))
             })
-            .min_by_key(|&next| self.aims(choice.1, next));
+            .min_by_key(|&next| self.aims(choice, next));
         self.doubt |= next.is_none();
         self.builds[at] = next;
         None
@@ -248,6 +255,7 @@ impl<'a> Table<'a> {
 
     /// The bars (kinds) and runs (items) of a chain, one entry each.
     fn spread(&self, (part, way): Choice, build: Build) -> (Vec<usize>, Vec<usize>) {
+        let build = Build { endless: build.endless + self.peeled(part), ..build };
         let used = self.limited.iter().copied().zip(self.ways[way].iter().copied());
         let mut counts: Vec<(usize, u64)> = used.chain(self.endless.map(|kind| (kind, build.endless))).collect();
         counts.sort_unstable();
