@@ -190,7 +190,8 @@ fn one_more_fixing_than_spaces() {
     {
         let side = (length - 54) * MM;
         let mut job = job(&[(0, 0), (side, 0), (side, side), (0, side)], Kind::Drip);
-        job.system.trims.drip.bars = vec![BarSold { length: mm(4000), price: None }];
+        // Each run takes one bar, so that none is joined.
+        job.system.trims.drip.bars = vec![BarSold { length: mm(length), price: None }];
         job.system.fixing.spacing = mm(spacing);
         job.system.fixing.end_distance = Length::ZERO;
         // Square ends: a mitred one is fixed from its short point.
