@@ -93,9 +93,7 @@ struct Tally {
 
 impl Tally {
     fn plan(&mut self, footprint: &Footprint, dressing: Dressing) {
-        let mut job = Job { roofs: vec![roof(footprint, dressing)], ..Job::default() };
-        // The campaign is about geometry: cut lists need not all be proven.
-        job.preferences.nodes = 100;
+        let job = Job { roofs: vec![roof(footprint, dressing)], ..Job::default() };
         let begun = Instant::now();
         let result: Result<Plan, Error> = upstand::plan(&job);
         let took = begun.elapsed().as_secs_f64();

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::cutting::{Effort, Minimise};
+use crate::cutting::Minimise;
 use crate::error::Error;
 use crate::length::Length;
 use crate::roof::{Kind, Roof};
@@ -86,7 +86,8 @@ pub struct Preferences {
     pub joint_clear: Length,
     /// Shortest offcut worth keeping.
     pub least_useful: Length,
-    /// Search nodes that the cut lists may take.
+    /// Search nodes that each cut list may take. A list that is not proven best within them says so; the bound on work keeps
+    /// the plan of the largest building to seconds.
     pub nodes: u64,
 }
 
@@ -97,7 +98,7 @@ impl Default for Preferences {
             least_piece: Length::from_mm(300),
             joint_clear: Length::from_mm(150),
             least_useful: Length::from_mm(300),
-            nodes: Effort::default().nodes,
+            nodes: 10,
         }
     }
 }

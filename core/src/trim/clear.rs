@@ -7,7 +7,7 @@ use crate::job::Job;
 use crate::length::Length;
 
 use super::end::nearest;
-use super::result::{CutList, PieceEnd, TrimRun};
+use super::result::{CutList, End, PieceEnd, TrimRun};
 
 /// Stretches of a run beside outlets: of those that come as near to its deck flange as the clear distance, as long as the
 /// outlet is wide and the clear distance on either side.
@@ -29,6 +29,15 @@ pub(super) fn clear_of_outlets(job: &Job, roof: usize, run: &TrimRun) -> Vec<(Le
         }
     }
     stretches
+}
+
+/// Stretches at the ends of a run: up to the clear distance inside its corners, and where a mitre leaves less than the whole
+/// section.
+pub(super) fn clear_of_corners(job: &Job, run: &TrimRun) -> [(Length, Length); 2] {
+    let inside = |end: &End| end.gain + job.preferences.joint_clear.max(-end.short);
+    let (start, end) = (inside(&run.start), run.cut_length - inside(&run.end));
+    let increment = job.system.cutting_increment;
+    [outward((Length::ZERO, start), increment), outward((end, run.cut_length), increment)]
 }
 
 /// Stretches of a batten behind the laps of the trim in front of it, measured from the batten's start, which lies `gain`

@@ -9,7 +9,7 @@ use crate::roof::{Kind, Outline};
 use crate::system::BarSold;
 
 use super::batten::battens;
-use super::clear::{clear_of_outlets, laps};
+use super::clear::{clear_of_corners, clear_of_outlets, laps};
 use super::fixing::set_out_fixings;
 use super::marking::{mark_joints, marked_list};
 use super::result::{CutList, Material, PieceEnd, RoofTrims};
@@ -114,7 +114,8 @@ fn wanted(job: &Job, roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
         for (i, run) in trims.runs.iter().enumerate().filter(|(_, run)| run.kind == kind) {
             if run.cut_length.is_positive() {
                 let (start, end) = (PieceEnd::of(&run.start), PieceEnd::of(&run.end));
-                let clear = clear_of_outlets(job, roof, run);
+                let mut clear = clear_of_outlets(job, roof, run);
+                clear.extend(clear_of_corners(job, run).into_iter().filter(|(from, to)| from < to));
                 wanted.push(Wanted { roof, run: i, length: run.cut_length, start, end, clear });
             }
         }

@@ -42,6 +42,10 @@ fn seams(mat: &RoofMat) -> Vec<Vec<P>> {
     mat.seams.iter().map(|seam| plane::ring(&seam.points)).collect()
 }
 
+/// The rings of one piece, along and across the strips. Pieces of one strip overlap at end laps, so that each is looked at by
+/// itself.
+type Framed = Vec<Vec<(f64, f64)>>;
+
 /// How far the mat's edge lies inside an edge of a kind: the deck flange less what the mat covers of it.
 fn inset(job: &Job, kind: Kind) -> f64 {
     let trim = trim(&job.system, kind);
@@ -177,7 +181,7 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
     let frame = Frame { origin: rings[0][0], along: mat.direction };
     let area = frame.rings(&rings);
     let mut laid = 0.0;
-    let mut strips: Vec<Vec<Vec<(f64, f64)>>> = Vec::new();
+    let mut strips: Vec<Vec<Framed>> = Vec::new();
     for (index, strip) in mat.strips.iter().enumerate() {
         faults.same(strip.number, index as u64 + 1, || format!("{here}: number of a strip"));
         faults.expect(!strip.pieces.is_empty(), || format!("{here} strip {}: no pieces", strip.number));
@@ -211,7 +215,7 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
             faults.expect(width >= wide - 6.0 && piece.width <= job.system.mat.width, || {
                 format!("{here}: {width} um wide for {wide}")
             });
-            framed.extend(frame.rings(&outline));
+            framed.push(frame.rings(&outline));
         }
         strips.push(framed);
     }
@@ -244,7 +248,7 @@ fn check_cover(
     mat: &RoofMat,
     frame: &Frame,
     area: &[Vec<(f64, f64)>],
-    strips: &[Vec<Vec<(f64, f64)>>],
+    strips: &[Vec<Framed>],
     faults: &mut Faults,
     here: &str,
 ) {
@@ -253,13 +257,15 @@ fn check_cover(
     let high = area.iter().flatten().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
     let mut heights: Vec<f64> = (0..97).map(|k| low + (high - low) * (f64::from(k) + 0.437) / 97.0).collect();
     // Beside every line where something begins or ends.
-    for p in area.iter().chain(strips.iter().flatten()).flatten() {
+    for p in area.iter().chain(strips.iter().flatten().flatten()).flatten() {
         heights.extend([p.1 - 20.0, p.1 + 20.0]);
     }
     for &height in &heights {
         let wanted = plane::merge(plane::intervals(area, height));
-        let all = plane::merge(strips.iter().flat_map(|strip| plane::intervals(strip, height)).collect());
-        let slack = GRID + plane::slack(area, height) + strips.iter().map(|s| plane::slack(s, height)).sum::<f64>();
+        let all = plane::merge(strips.iter().flatten().flat_map(|piece| plane::intervals(piece, height)).collect());
+        let slack = GRID
+            + plane::slack(area, height)
+            + strips.iter().flatten().map(|piece| plane::slack(piece, height)).sum::<f64>();
         let bare = plane::uncovered(&wanted, &all);
         faults.expect(bare <= slack, || format!("{here}: {bare} um bare at {height}"));
         let beyond = plane::uncovered(&all, &wanted);
@@ -279,8 +285,10 @@ fn check_cover(
             let height = (pair[0].1 + pair[1].0) / 2.0;
             let wanted = plane::merge(plane::intervals(area, height));
             for strip in &strips[i..i + 2] {
-                let bare = plane::uncovered(&wanted, &plane::merge(plane::intervals(strip, height)));
-                let slack = GRID + plane::slack(area, height) + plane::slack(strip, height);
+                let laid = strip.iter().flat_map(|piece| plane::intervals(piece, height)).collect();
+                let bare = plane::uncovered(&wanted, &plane::merge(laid));
+                let rough: f64 = strip.iter().map(|piece| plane::slack(piece, height)).sum();
+                let slack = GRID + plane::slack(area, height) + rough;
                 faults.expect(bare <= slack, || format!("{here}: lap {} is bare over {bare} um", i + 1));
             }
         }
