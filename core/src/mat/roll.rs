@@ -11,7 +11,7 @@ use crate::length::Length;
 use crate::system::System;
 
 /// Search nodes for the rolls. Rolls are long beside pieces, so the first plan is nearly always the best.
-const NODES: u64 = 2_000;
+const NODES: u64 = 10;
 
 /// Numbers the rolls that pieces come from, splits pieces that no roll is long enough for, and marks all pieces.
 ///
