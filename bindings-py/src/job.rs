@@ -20,7 +20,7 @@ pub(crate) struct PyJob(pub(crate) Job);
 #[pymethods]
 impl PyJob {
     #[new]
-    #[pyo3(signature = (*, roofs, name = None, system = None, stock = None, preferences = None, survey = None))]
+    #[pyo3(signature = (*, roofs, name = None, system = None, stock = None, preferences = None, survey = None, programme = None))]
     fn new(
         roofs: &Bound<'_, PyAny>,
         name: Option<&Bound<'_, PyAny>>,
@@ -28,6 +28,7 @@ impl PyJob {
         stock: Option<&Bound<'_, PyAny>>,
         preferences: Option<&Bound<'_, PyAny>>,
         survey: Option<&Bound<'_, PyAny>>,
+        programme: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<PyJob> {
         let fields = [
             ("roofs", Some(roofs)),
@@ -36,6 +37,7 @@ impl PyJob {
             ("stock", stock),
             ("preferences", preferences),
             ("survey", survey),
+            ("programme", programme),
         ];
         let document = Place::root("");
         let mut map = envelope();

@@ -92,6 +92,11 @@ impl PyPlan {
         run(py, || Ok(drawing::cut_list_text(&self.0)))
     }
 
+    /// The schedule as plain text.
+    fn schedule_text(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::schedule_text(&self.0)))
+    }
+
     /// What notebooks show.
     fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
         self.svg(py, None)

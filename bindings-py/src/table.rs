@@ -8,7 +8,8 @@ use upstand::{Code, Error, Plan};
 use crate::plan::grade;
 
 /// The tables of a plan.
-pub(crate) const NAMES: [&str; 8] = ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings"];
+pub(crate) const NAMES: [&str; 9] =
+    ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings", "tasks"];
 
 /// Columns in order.
 pub(crate) struct Table(pub(crate) Vec<(&'static str, Column)>);
@@ -49,6 +50,7 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
         "strips" => strips(plan),
         "takeoff" => takeoff(plan),
         "findings" => findings(plan),
+        "tasks" => tasks(plan),
         _ => {
             let message = format!("{name:?} is not a table of a plan: {}", NAMES.join(", "));
             return Err(Error::new(Code::BadArgument, "/name", message));
@@ -187,6 +189,26 @@ fn takeoff(plan: &Plan) -> Table {
         ("allowance", column(&rows, Number, |(line, _)| line.allowance)),
         ("pack_size", column(&rows, Maybe, |(_, pack)| pack.map(|pack| pack.size))),
         ("packs", column(&rows, Index, |(_, pack)| pack.map_or(0, |pack| pack.count))),
+    ])
+}
+
+/// Moments are texts as ISO 8601 has them, which data frames read as dates.
+fn tasks(plan: &Plan) -> Table {
+    use Column::{Index, MaybeText, Number, Text};
+    let rows: Vec<_> = plan.schedule.iter().flat_map(|schedule| &schedule.tasks).collect();
+    let moment = |moment: Option<upstand::calendar::Moment>| moment.map(|moment| moment.to_string());
+    Table(vec![
+        ("task", column(&rows, Index, |task| task.number)),
+        ("name", column(&rows, Text, |task| task.name.clone())),
+        ("stage", column(&rows, Text, |task| word(task.stage))),
+        ("layer", column(&rows, MaybeText, |task| task.layer.clone())),
+        ("amount", column(&rows, Number, |task| task.amount)),
+        ("unit", column(&rows, Text, |task| task.unit.clone())),
+        ("work_min", column(&rows, Index, |task| task.work_min)),
+        ("begin", column(&rows, Text, |task| task.begin.to_string())),
+        ("end", column(&rows, Text, |task| task.end.to_string())),
+        ("not_before", column(&rows, MaybeText, |task| moment(task.not_before))),
+        ("not_after", column(&rows, MaybeText, |task| moment(task.not_after))),
     ])
 }
 

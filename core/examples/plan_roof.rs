@@ -1,7 +1,7 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
-//! `cut_list.txt`, `order.svg`, `order.csv` and `mixing.txt` to `out/`, or to the folder named;
+//! `cut_list.txt`, `order.svg`, `order.csv`, `mixing.txt` and `schedule.txt` to `out/`, or to the folder named;
 //! with `--features pdf` also all sheets in `sheets.pdf`.
 
 use std::fmt::Write as _;
@@ -121,6 +121,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("order.svg", drawing::order_svg(plan)),
         ("templates.svg", drawing::template_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
+        ("schedule.txt", drawing::schedule_text(plan)),
         ("order.csv", takeoff::order_csv(&plan.takeoff)),
         ("mixing.txt", plan.mixing.iter().map(|mixing| mixing.card() + "\n").collect()),
     ];
@@ -153,6 +154,7 @@ fn report(plan: &Plan) -> String {
     line!(text, "\n{}", drawing::cut_list_text(plan).trim_end());
     push_order(&mut text, plan);
     push_mixing(&mut text, plan);
+    line!(text, "\n{}", drawing::schedule_text(plan).trim_end());
     line!(text, "\nBEFORE YOU START");
     for caution in &plan.cautions {
         bullet(&mut text, "-", caution);

@@ -49,6 +49,30 @@ impl Hazard {
     /// Those that stand on every text that speaks of hardener.
     pub const WITH_HARDENER: [Hazard; 3] = [Hazard::DataSheet, Hazard::Hardener, Hazard::Eyes];
 
+    /// Those of making an old or new deck ready.
+    pub fn of_preparation(survey: &Survey) -> Vec<Hazard> {
+        let mut hazards = vec![Hazard::DataSheet, Hazard::Height];
+        if survey.covering.is_none_or(Covering::may_hide_asbestos) {
+            hazards.push(Hazard::Asbestos);
+        }
+        hazards.push(Hazard::Dust);
+        hazards
+    }
+
+    /// Those of cutting and fixing trims.
+    pub const OF_TRIMS: [Hazard; 4] = [Hazard::DataSheet, Hazard::Height, Hazard::Dust, Hazard::Wind];
+
+    /// Those of laying a liquid layer, with or without hardener in it and glass under it.
+    pub fn of_wet_work(hardener: bool, glass: bool) -> Vec<Hazard> {
+        let applies = |hazard: &Hazard| match hazard {
+            Hazard::Hardener | Hazard::Eyes | Hazard::Waste => hardener,
+            Hazard::Dust => glass,
+            Hazard::Asbestos | Hazard::Wind => false,
+            Hazard::DataSheet | Hazard::Height | Hazard::Vapour | Hazard::Solvent => true,
+        };
+        Hazard::ALL.into_iter().filter(applies).collect()
+    }
+
     /// The caution in plain words.
     pub const fn text(self) -> &'static str {
         match self {

@@ -131,6 +131,10 @@ codes! {
 
     /// A liquid's rate, density, pack or table makes no sense.
     BadLiquid = 601, "bad_liquid";
+    /// A date or time that no calendar has, or that is not written as ISO 8601 has it.
+    BadDate = 602, "bad_date";
+    /// A programme of work that contradicts itself: no crew, hours that end before they begin, a ragged forecast.
+    BadProgramme = 603, "bad_programme";
 
     /// A drawing of a roof that the plan does not have.
     NoSuchRoof = 701, "no_such_roof";

@@ -7,6 +7,7 @@ use crate::cutting::Minimise;
 use crate::error::Error;
 use crate::length::Length;
 use crate::roof::{Kind, Roof};
+use crate::schedule::Programme;
 use crate::survey::Survey;
 use crate::system::System;
 use crate::takeoff::MaterialOnHand;
@@ -37,6 +38,9 @@ pub struct Job {
     /// What was found on site.
     #[serde(default)]
     pub survey: Survey,
+    /// When the work may be done: with it the plan has a schedule.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub programme: Option<Programme>,
 }
 
 /// Bars and offcuts on hand: used before any is bought.

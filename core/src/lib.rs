@@ -1,6 +1,7 @@
 //! Flat-roof detailing geometry (under construction).
 
 mod amount;
+pub mod calendar;
 pub mod caution;
 pub mod cutting;
 pub mod drawing;
@@ -13,6 +14,7 @@ pub mod mat;
 pub mod money;
 pub mod plan;
 pub mod roof;
+pub mod schedule;
 pub mod survey;
 pub mod system;
 pub mod takeoff;

@@ -11,6 +11,7 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
+use crate::schedule::{self, Schedule};
 use crate::survey;
 use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
@@ -37,6 +38,9 @@ pub struct Plan {
     /// How every layer with hardener is mixed at the surface temperature that was read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub mixing: Vec<Mixing>,
+    /// What is done when, where the job says when work may be done.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub schedule: Option<Schedule>,
     /// What to order.
     pub takeoff: Vec<TakeoffLine>,
     /// What the checks found, gravest first.
@@ -123,6 +127,7 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
     }
     problems.extend(job.system.check());
     problems.extend(takeoff::check(&job.system, &job.stock.materials));
+    problems.extend(job.programme.iter().flat_map(schedule::check));
     problems.extend(survey::check(&job.roofs, &job.system, &job.survey));
     if problems.is_empty() {
         problems = trim::check(job, &outlines);
@@ -179,6 +184,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         cut_lists: trims.cut_lists,
         templates: trims.templates,
         mixing: Vec::new(),
+        schedule: None,
         takeoff: Vec::new(),
         findings: survey::inspect(&job.roofs, &job.system, &job.survey),
         cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
@@ -188,12 +194,19 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     plan.findings.extend(wet::inspect(&job.system, &job.survey));
     let mut areas = wet::Areas::default();
     plan.roofs.iter().for_each(|roof| areas.add(&job.system, roof.area_m2, &roof.mat));
-    let (mixing, findings) = wet::mix(&job.system, &job.survey, &areas);
+    let crew = job.programme.as_ref().map_or(schedule::default_crew(), |programme| programme.crew);
+    let (mixing, findings) = wet::mix(&job.system, &job.survey, crew, &areas);
     plan.mixing = mixing;
     plan.findings.extend(findings);
     let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
     let works: Vec<_> = works.collect();
+    let scheduled =
+        job.programme.as_ref().map(|programme| schedule::schedule(&job.system, &job.survey, programme, &works));
     plan.takeoff = takeoff::take_off(&job.system, &job.survey, &job.stock.materials, &works, &plan.cut_lists);
+    if let Some((schedule, findings)) = scheduled {
+        plan.schedule = schedule;
+        plan.findings.extend(findings);
+    }
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)

@@ -150,7 +150,7 @@ fn from_serde(error: &serde_path_to_error::Error<serde_json::Error>) -> Error {
         return Error::new(Code::MissingField, path, message);
     }
     // Errors of our own number types carry their code at the end of their sentence.
-    let own = [Code::NonFinite, Code::OutOfRange]
+    let own = [Code::NonFinite, Code::OutOfRange, Code::BadDate]
         .into_iter()
         .find_map(|code| Some((code, message.strip_suffix(&format!(" [{}]", code.slug()))?.to_string())));
     let (code, message) = own.unwrap_or((Code::BadValue, message));

@@ -299,6 +299,7 @@ class Job:
         stock: Bars and offcuts on hand.
         preferences: What the contractor prefers.
         survey: What was found on site.
+        programme: When the work may be done: with it the plan has a schedule.
 
     Raises:
         Error: A part cannot be read. Whether the roofs make sense is for `check` and `plan` to say.
@@ -321,6 +322,7 @@ class Job:
         stock: Mapping[str, Any] | None = None,
         preferences: Mapping[str, Any] | None = None,
         survey: Mapping[str, Any] | None = None,
+        programme: Mapping[str, Any] | None = None,
     ) -> Self: ...
     @staticmethod
     def from_dict(job: Mapping[str, Any]) -> Job:
@@ -394,6 +396,20 @@ class Plan:
 
     def cut_list_text(self) -> str:
         """The cut lists as plain text for a terminal."""
+
+    def schedule_text(self) -> str:
+        """The schedule as plain text, day by day; empty where the job has no programme.
+
+        Example:
+            >>> import upstand
+            >>> outer = {"points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip"] * 4}
+            >>> job = upstand.Job(roofs=[{"outer": outer}], programme={"start": "2027-05-03"})
+            >>> upstand.plan(job).schedule_text().splitlines()[0]
+            'SCHEDULE for a crew of 2: Mon 08:00 to Mon 17:00'
+            >>> upstand.Job(roofs=[], programme={"start": "3 May"})
+            Traceback (most recent call last):
+            upstand.Error: /programme/start: "3 May" is not a date from 1900 to 2199, such as 2027-05-03 [bad_date]
+        """
 
     def to_dict(self) -> dict[str, Any]:
         """The plan as a dict."""

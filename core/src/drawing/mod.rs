@@ -136,6 +136,12 @@ pub fn template_svg(plan: &Plan) -> String {
     svg::stacked(&template_sheets(plan))
 }
 
+/// The schedule as plain text for a terminal, day by day; empty where the plan has none.
+pub fn schedule_text(plan: &Plan) -> String {
+    let names: Vec<String> = plan.roofs.iter().map(|roof| roof.name.clone()).collect();
+    plan.schedule.as_ref().map(|schedule| schedule.text(&names)).unwrap_or_default()
+}
+
 /// The cut lists as plain text for a terminal: 80 columns, one line for each piece.
 pub fn cut_list_text(plan: &Plan) -> String {
     cut_text::cut_list_text(plan)

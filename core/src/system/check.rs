@@ -61,6 +61,7 @@ impl System {
         problems.patch(&self.patch, &self.mat);
         problems.tissue(&self.tissue);
         problems.wet_work(self);
+        problems.work(&self.work);
         for (i, row) in self.readiness.boards.iter().enumerate() {
             problems.length(size, &format!("/readiness/boards/{i}/thickness"), row.thickness, 1, LARGEST);
             problems.length(size, &format!("/readiness/boards/{i}/joists"), row.joists, 1, LARGEST);

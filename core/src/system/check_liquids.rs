@@ -1,8 +1,9 @@
 //! What makes layers and hardener tables usable.
 
 use super::check::Problems;
-use super::{DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window};
+use super::{DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window, Work};
 use crate::error::Code;
+use crate::roof::Kind;
 
 /// Kilograms per square metre: a centimetre of resin is about 12.
 const LARGEST_RATE: f64 = 100.0;
@@ -34,6 +35,24 @@ impl Problems {
         }
     }
 
+    pub(super) fn work(&mut self, work: &Work) {
+        let rates = [
+            ("preparation_m2", work.preparation_m2),
+            ("trim_m", work.trim_m),
+            ("tape_m", work.tape_m),
+            ("patches", work.patches),
+            ("coat_m2", work.coat_m2),
+        ];
+        for (field, rate) in rates {
+            self.number(Code::BadRate, &format!("/work/{field}"), rate, (0.01, 10_000.0));
+        }
+        self.number(Code::BadRate, "/work/rain_mm", work.rain_mm, (0.0, 500.0));
+        self.number(Code::BadRate, "/work/drying_min", work.drying_min.into(), (0.0, 10_080.0));
+        if Kind::ALL.iter().any(|kind| !work.trim_order.contains(kind)) {
+            self.add(Code::BadTable, "/work/trim_order", "each kind of trim once".into());
+        }
+    }
+
     fn layer(&mut self, path: &str, layer: &Layer, system: &System) {
         let code = Code::BadLiquid;
         match layer.rate {
@@ -46,7 +65,8 @@ impl Problems {
         }
         self.optional(&format!("{path}/density_kg_l"), layer.density_kg_l, DENSITIES);
         self.optional(&format!("{path}/most_mix_kg"), layer.most_mix_kg, (0.01, 10_000.0));
-        self.optional(&format!("{path}/m2_per_hour"), layer.m2_per_hour, (0.01, 10_000.0));
+        self.optional(&format!("{path}/m2_per_person_hour"), layer.m2_per_person_hour, (0.01, 10_000.0));
+        self.optional(&format!("{path}/rain_safe_min"), layer.rain_safe_min, (0.0, 100_000.0));
         if let Some(Window { from_min, to_h }) = layer.next {
             self.number(code, &format!("{path}/next/from_min"), from_min, (0.0, 100_000.0));
             // NaN fails every comparison and is told by the first check.

@@ -12,6 +12,7 @@ use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 use super::section::Section;
 use super::timber::{Adhesive, Batten, Fixing};
 use super::trim::{BarSold, Trim, Trims};
+use super::work::Work;
 use crate::length::Length;
 use crate::roof::Kind;
 
@@ -47,6 +48,7 @@ pub(super) fn system() -> System {
         tissue: Tissue::default(),
         layers: layers(),
         hardeners: hardeners(),
+        work: Work::default(),
         readiness: Readiness::default(),
         limits: Limits::default(),
     }

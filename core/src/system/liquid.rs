@@ -26,12 +26,15 @@ pub struct Layer {
     /// Largest mass that is mixed at once, in kilograms: by the container, or by the data sheet. Needed with a hardener.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_mix_kg: Option<f64>,
-    /// Square metres that the crew lays in an hour: with the pot life it limits what is mixed at once.
+    /// Square metres that one person lays in an hour: with crew and pot life it limits what is mixed at once.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub m2_per_hour: Option<f64>,
+    pub m2_per_person_hour: Option<f64>,
     /// When the next layer may follow.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next: Option<Window>,
+    /// Minutes after this layer is done before rain or dew does it no harm; by default the least time to the next layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain_safe_min: Option<f64>,
     /// Allowance as a fraction of the net mass.
     pub allowance: f64,
     /// Packs sold.
@@ -136,6 +139,13 @@ pub struct DoseBand {
     /// Shortest time within the band, in minutes, before a mix gels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot_life_min: Option<f64>,
+}
+
+impl Layer {
+    /// Minutes after it is done during which it has to stay dry.
+    pub fn stays_dry_min(&self) -> f64 {
+        self.rain_safe_min.or(self.next.map(|window| window.from_min)).unwrap_or(0.0)
+    }
 }
 
 impl super::System {

@@ -16,6 +16,7 @@ mod reinforcement;
 mod section;
 mod timber;
 mod trim;
+mod work;
 
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
@@ -25,6 +26,7 @@ pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
 pub use trim::{BarSold, Trim, Trims};
+pub use work::Work;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -72,6 +74,8 @@ pub struct System {
     pub layers: Vec<Layer>,
     /// Hardeners that layers are mixed with.
     pub hardeners: Vec<Hardener>,
+    /// How fast work goes.
+    pub work: Work,
     /// What may be covered.
     pub readiness: Readiness,
     /// What the checks hold the job against.

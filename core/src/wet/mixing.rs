@@ -63,7 +63,7 @@ pub struct Batch {
 /// A batch is no larger than the layer's largest mix and no larger than what the crew lays within the usable share of
 /// the pot life. As few batches as that allows, evenly filled. Where the hardener comes in measures, every batch takes
 /// whole measures. Without a surface temperature there is no mixing.
-pub fn mix(system: &System, survey: &Survey, areas: &Areas) -> (Vec<Mixing>, Vec<Finding>) {
+pub fn mix(system: &System, survey: &Survey, crew: u32, areas: &Areas) -> (Vec<Mixing>, Vec<Finding>) {
     let (mut mixings, mut findings) = (Vec::new(), Vec::new());
     let Some(surface_c) = survey.surface_c else { return (mixings, findings) };
     for (i, layer) in system.layers.iter().enumerate() {
@@ -73,7 +73,7 @@ pub fn mix(system: &System, survey: &Survey, areas: &Areas) -> (Vec<Mixing>, Vec
         let net = areas.net(layer);
         let total_kg = (net + net.part(layer.allowance)).value();
         let Some(fraction) = hardener.fraction(band.dose, layer).filter(|_| total_kg > 0.0) else { continue };
-        let most_kg = most_at_once(system, layer, band, net, areas);
+        let most_kg = most_at_once(system, crew, layer, band, net, areas);
         let mix = Mix { layer, hardener, fraction, step: step(hardener, band, most_kg) };
         let batches = mix.batches(total_kg, most_kg, areas.covered_m2(layer.covers));
         if batches.is_empty() {
@@ -96,9 +96,13 @@ pub fn mix(system: &System, survey: &Survey, areas: &Areas) -> (Vec<Mixing>, Vec
 }
 
 /// Largest batch in kilograms.
-fn most_at_once(system: &System, layer: &Layer, band: &DoseBand, net: Amount, areas: &Areas) -> f64 {
+fn most_at_once(system: &System, crew: u32, layer: &Layer, band: &DoseBand, net: Amount, areas: &Areas) -> f64 {
     let container = layer.most_mix_kg.unwrap_or(f64::INFINITY);
-    let (Some(pot_life_min), Some(m2_per_hour)) = (band.pot_life_min, layer.m2_per_hour) else { return container };
+    let (Some(pot_life_min), Some(m2_per_hour)) =
+        (band.pot_life_min, layer.m2_per_person_hour.map(|rate| rate * f64::from(crew)))
+    else {
+        return container;
+    };
     let covered_m2 = areas.covered_m2(layer.covers);
     if covered_m2 <= 0.0 {
         return container;

@@ -14,7 +14,7 @@ fn system(total_kg: f64, most_mix_kg: f64, dosing: Dosing, dose: f64, densities:
     layer.covers = Covers::Roof;
     layer.rate = Rate::KgPerM2(total_kg / 10.0);
     layer.allowance = 0.0;
-    (layer.most_mix_kg, layer.m2_per_hour, layer.density_kg_l) = (Some(most_mix_kg), None, Some(densities.0));
+    (layer.most_mix_kg, layer.m2_per_person_hour, layer.density_kg_l) = (Some(most_mix_kg), None, Some(densities.0));
     let hardener = &mut system.hardeners[0];
     (hardener.dosing, hardener.density_kg_l) = (dosing, Some(densities.1));
     hardener.bands = vec![DoseBand { from_c: 5.0, to_c: 30.0, dose, pot_life_min: None }];
@@ -22,7 +22,7 @@ fn system(total_kg: f64, most_mix_kg: f64, dosing: Dosing, dose: f64, densities:
 }
 
 fn mixed(system: &System, areas: &Areas) -> (Vec<Mixing>, Vec<Finding>) {
-    mix(system, &Survey { surface_c: Some(15.0), ..Survey::default() }, areas)
+    mix(system, &Survey { surface_c: Some(15.0), ..Survey::default() }, 2, areas)
 }
 
 fn first_batch(of: &(System, Areas)) -> Batch {
@@ -67,14 +67,14 @@ fn measures_are_whole_and_so_are_batches() {
 fn the_pot_life_and_the_working_rate_limit_a_batch() {
     let (mut system, areas) = system(20.0, 10.0, Dosing::MassFraction, 0.02, (1.1, 1.15));
     system.limits.pot_life_share = 0.75;
-    system.layers[0].m2_per_hour = Some(10.0);
+    system.layers[0].m2_per_person_hour = Some(5.0);
     system.hardeners[0].bands[0].pot_life_min = Some(12.0);
     // 10 m2/h x 12 min x 0.75 are 1.5 m2 of 2 kg: 3 kg at once, so seven batches.
     let mixing = &mixed(&system, &areas).0[0];
     let batches: Vec<_> = mixing.batches.iter().map(|b| (b.count, b.mass_kg, b.covers_m2)).collect();
     assert_eq!(batches, [(6, 2.9, 1.5), (1, 2.6, 1.3)]);
     system.hardeners[0].bands[0].pot_life_min = Some(0.1);
-    system.layers[0].m2_per_hour = Some(0.02);
+    system.layers[0].m2_per_person_hour = Some(0.01);
     let (mixings, findings) = mixed(&system, &areas);
     assert!(mixings.is_empty());
     assert_eq!((findings[0].code.as_str(), findings[0].place.as_str()), ("batch_too_small", "/system/layers/0"));
@@ -84,7 +84,7 @@ fn the_pot_life_and_the_working_rate_limit_a_batch() {
 fn without_a_dose_there_is_no_mixing() {
     let (system, areas) = system(20.0, 10.0, Dosing::MassFraction, 0.02, (1.1, 1.15));
     for surface_c in [None, Some(4.0), Some(30.5)] {
-        assert_eq!(mix(&system, &Survey { surface_c, ..Survey::default() }, &areas), (vec![], vec![]));
+        assert_eq!(mix(&system, &Survey { surface_c, ..Survey::default() }, 2, &areas), (vec![], vec![]));
     }
 }
 

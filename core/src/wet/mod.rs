@@ -13,8 +13,8 @@
 //!
 //! let areas = wet::Areas { roof_m2: 24.0, bare_deck_m2: 22.0, laminate_m2: 22.0, glass_kg: 6.0 };
 //! let survey = Survey { surface_c: Some(12.0), ..Survey::default() };
-//! let (mixings, _) = wet::mix(&System::default(), &survey, &areas);
-//! // 6 kg of glass take up 13.5 kg of resin, with a tenth more 14.85 kg. While a mix can be used, the crew lays 2.7 m2:
+//! let (mixings, _) = wet::mix(&System::default(), &survey, 2, &areas);
+//! // 6 kg of glass take up 13.5 kg of resin, with a tenth more 14.85 kg. While a mix can be used, a crew of two lays 2.7 m2:
 //! // nine batches of 1.65 kg with 2 % of hardener.
 //! let batch = &mixings[0].batches[0];
 //! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.65, 33.0));

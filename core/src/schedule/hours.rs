@@ -1,0 +1,175 @@
+//! From working hours and weather to the times in which a kind of work may be done.
+
+use std::ops::Range;
+
+use super::Programme;
+use super::solve::Minute;
+use crate::calendar::{DAY, Moment};
+use crate::system::{Hardener, Layer, System};
+use crate::wet;
+
+/// What is wrong with an hour of the forecast for some work; the first that applies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Unfit {
+    Rain,
+    Drying,
+    Damp,
+    Dew,
+    Temperature,
+}
+
+impl Unfit {
+    pub(super) const ALL: [Unfit; 5] = [Unfit::Rain, Unfit::Drying, Unfit::Damp, Unfit::Dew, Unfit::Temperature];
+
+    pub(super) const fn words(self) -> &'static str {
+        match self {
+            Unfit::Rain => "rain",
+            Unfit::Drying => "wet after rain",
+            Unfit::Damp => "air too damp",
+            Unfit::Dew => "surface too close to the dew point",
+            Unfit::Temperature => "surface outside the hardener's table",
+        }
+    }
+}
+
+/// The hours of a programme within its days.
+pub(super) struct Hours<'a> {
+    system: &'a System,
+    programme: &'a Programme,
+    begin: Minute,
+    end: Minute,
+}
+
+impl<'a> Hours<'a> {
+    pub(super) fn new(system: &'a System, programme: &'a Programme) -> Self {
+        let begin = programme.start.midnight().minutes();
+        Hours { system, programme, begin, end: begin + i64::from(programme.within_days) * DAY }
+    }
+
+    /// Working hours, day by day.
+    fn working(&self) -> Vec<Range<Minute>> {
+        let days = 0..i64::from(self.programme.within_days);
+        let mut spells: Vec<Range<Minute>> = Vec::new();
+        for date in days.map(|day| self.programme.start.plus_days(day)) {
+            let Some((from, to)) = self.programme.week.on(date.weekday()) else { continue };
+            if self.programme.days_off.contains(&date) {
+                continue;
+            }
+            let midnight = date.midnight();
+            push(&mut spells, midnight.after(from.minutes()).minutes()..midnight.after(to.minutes()).minutes());
+        }
+        spells
+    }
+
+    /// What is wrong with an hour for a layer (for dry work where there is none), while it is laid or only cures.
+    fn unfit(&self, hour: usize, layer: Option<(&Layer, bool)>) -> Option<Unfit> {
+        let forecast = self.programme.forecast.as_ref()?;
+        let (work, limits) = (&self.system.work, &self.system.limits);
+        let rains = |hour: usize| forecast.rain_mm.get(hour).is_some_and(|&rain| rain > work.rain_mm);
+        if rains(hour) {
+            return Some(Unfit::Rain);
+        }
+        let (layer, laid) = layer?;
+        let wet_hours = (work.drying_min as usize).div_ceil(60);
+        if laid && (hour.saturating_sub(wet_hours)..hour).any(rains) {
+            return Some(Unfit::Drying);
+        }
+        let humidity = forecast.humidity_percent.get(hour).copied()?;
+        if humidity > limits.humidity_percent {
+            return Some(Unfit::Damp);
+        }
+        let surface_c = forecast.surface(hour)?;
+        let dew_c = wet::dew_point_c(forecast.air_c.get(hour).copied()?, humidity).ok()?;
+        // To a thousandth, as the check of readings does it.
+        if ((surface_c - dew_c) * 1_000.0).round() / 1_000.0 < limits.dew_margin_k {
+            return Some(Unfit::Dew);
+        }
+        let hardener: Option<&Hardener> = self.system.hardener_of(layer);
+        let outside = laid && hardener.is_some_and(|hardener| wet::dose(hardener, surface_c).is_err());
+        outside.then_some(Unfit::Temperature)
+    }
+
+    /// The spells less the hours of the forecast that are unfit.
+    fn fit(&self, spells: Vec<Range<Minute>>, layer: Option<(&Layer, bool)>) -> Vec<Range<Minute>> {
+        let Some(forecast) = &self.programme.forecast else { return spells };
+        let from = forecast.from.minutes();
+        let unfit: Vec<bool> = (0..forecast.hours()).map(|hour| self.unfit(hour, layer).is_some()).collect();
+        let mut left = Vec::new();
+        for spell in spells {
+            let mut at = spell.start;
+            while at < spell.end {
+                let hour = (at - from).div_euclid(60);
+                let known = usize::try_from(hour).ok().filter(|&hour| hour < unfit.len());
+                // Before the forecast and after it, all is fit.
+                let next = match known {
+                    Some(_) => from + (hour + 1) * 60,
+                    None if at < from => from,
+                    None => spell.end,
+                };
+                let to = next.min(spell.end);
+                if known.is_none_or(|hour| !unfit[hour]) {
+                    push(&mut left, at..to);
+                }
+                at = to;
+            }
+        }
+        left
+    }
+
+    /// When dry work may be done.
+    pub(super) fn dry(&self) -> Vec<Range<Minute>> {
+        self.fit(self.working(), None)
+    }
+
+    /// When a layer may be laid, and when it may lie and cure.
+    pub(super) fn wet(&self, layer: &Layer) -> (Vec<Range<Minute>>, Vec<Range<Minute>>) {
+        // Curing may go on after the last day.
+        let whole = std::iter::once(self.begin..self.end + 7 * DAY).collect();
+        (self.fit(self.working(), Some((layer, true))), self.fit(whole, Some((layer, false))))
+    }
+
+    /// In how many working hours of the forecast something is wrong for a layer, or for dry work.
+    pub(super) fn lost(&self, layer: Option<&Layer>) -> Vec<(Unfit, usize)> {
+        let Some(forecast) = &self.programme.forecast else { return Vec::new() };
+        let working = self.working();
+        let worked = |hour: &usize| {
+            let at = forecast.from.after(*hour as i64 * 60).minutes();
+            working.iter().any(|spell| spell.start < at + 60 && at < spell.end)
+        };
+        let causes: Vec<Unfit> = (0..forecast.hours())
+            .filter(worked)
+            .filter_map(|hour| self.unfit(hour, layer.map(|layer| (layer, true))))
+            .collect();
+        let count = |cause: Unfit| (cause, causes.iter().filter(|&&found| found == cause).count());
+        Unfit::ALL.into_iter().map(count).filter(|&(_, count)| count > 0).collect()
+    }
+
+    /// Coldest and warmest surface that is forecast for some minutes.
+    pub(super) fn surface_c(&self, span: Range<Minute>) -> Option<(f64, f64)> {
+        let forecast = self.programme.forecast.as_ref()?;
+        let (first, last) = (span.start, (span.end - 1).max(span.start));
+        let hours = forecast.hour_of(Moment::from_minutes(first))?..=forecast.hour_of(Moment::from_minutes(last))?;
+        let surfaces = || hours.clone().filter_map(|hour| forecast.surface(hour));
+        Some((surfaces().min_by(f64::total_cmp)?, surfaces().max_by(f64::total_cmp)?))
+    }
+
+    /// Where the forecast ends.
+    pub(super) fn known_to(&self) -> Option<Minute> {
+        let forecast = self.programme.forecast.as_ref()?;
+        Some(forecast.from.after(forecast.hours() as i64 * 60).minutes())
+    }
+
+    /// Where it begins.
+    pub(super) fn known_from(&self) -> Option<Minute> {
+        self.programme.forecast.as_ref().map(|forecast| forecast.from.minutes())
+    }
+}
+
+/// Adds a spell, joined to the last where they touch.
+fn push(spells: &mut Vec<Range<Minute>>, spell: Range<Minute>) {
+    match spells.last_mut() {
+        Some(last) if last.end == spell.start => last.end = spell.end,
+        _ if spell.start < spell.end => spells.push(spell),
+        _ => {}
+    }
+}

@@ -1,0 +1,185 @@
+//! The job as a dated schedule: what is done when, by the earliest times that working hours, weather and the windows
+//! between layers allow.
+//!
+//! The deck is made ready, then trims are fixed kind by kind in the system's order, then the wet work goes layer by layer:
+//! primer, tape and patches, mat, top coat. One crew does one task after the other. Dry work may be broken off by nights
+//! and rain and goes on afterwards; a wet task is done in one go. Roofs that are too large for that are divided into
+//! sections.
+//!
+//! | task | minutes of work |
+//! |---|---|
+//! | make ready | area / (`preparation_m2` x crew) |
+//! | trims | cut lengths / (`trim_m` x crew) |
+//! | details | (tape off the roll / `tape_m` + patches / `patches`) / crew |
+//! | a layer, mat | area / (`m2_per_person_hour` x crew) |
+//!
+//! each times 60 and rounded up to the programme's step. A wet task needs, for each hour that it is laid in: no rain, a deck
+//! that had time to dry, humidity and distance to the dew point within the system's limits, and a surface within the
+//! hardener's table; and for as long as it has to stay dry afterwards, the same but for the last. It begins within the
+//! window of the layer below, counted from the end of each task of that layer. The method, and why nothing earlier exists,
+//! stands at the head of `solve.rs`.
+//!
+//! A forecast is no reading: the surface is read again at each mix.
+
+mod check;
+mod explain;
+mod hours;
+mod input;
+mod result;
+mod solve;
+mod task;
+mod text;
+
+pub use check::check;
+pub(crate) use input::default_crew;
+pub use input::{Forecast, Programme, Week};
+pub use result::{Place, Schedule, Spell, Stage, Task};
+
+use hours::Hours;
+use solve::{Link, Minute, Network, Node, Times};
+use task::{Draft, drafts};
+
+use crate::calendar::Moment;
+use crate::finding::Finding;
+use crate::survey::Survey;
+use crate::system::System;
+use crate::takeoff::RoofWork;
+
+/// The earliest schedule, and what stands against one or is not known.
+///
+/// | finding | grade | when |
+/// |---|---|---|
+/// | `schedule_no_time` | refuse | a task fits into no hours and weather at all |
+/// | `schedule_window` | refuse | the tasks fit, but not within the windows between layers |
+/// | `schedule_too_long` | refuse | the work does not end within the programme's days |
+/// | `schedule_too_large` | note | more sections than a schedule takes |
+/// | `forecast_too_short` | caution | wet work lies in hours without a forecast |
+/// | `no_forecast` | note | there is no forecast at all: only hours and windows are kept |
+/// | `surface_from_air` | note | the forecast has no surface temperatures, the air's are taken |
+///
+/// Deterministic. Orders of up to three sections are searched completely; each order takes a time that grows with tasks
+/// and with the times by which windows push them back.
+pub fn schedule(
+    system: &System,
+    survey: &Survey,
+    programme: &Programme,
+    roofs: &[RoofWork<'_>],
+) -> (Option<Schedule>, Vec<Finding>) {
+    let Some((dry, sections)) = drafts(system, survey, programme, roofs) else {
+        return (None, vec![explain::too_large()]);
+    };
+    let hours = Hours::new(system, programme);
+    let count = dry.len();
+    let mut network =
+        Network { step: i64::from(programme.step_min), first: (0..count).collect(), ..Network::default() };
+    let mut all: Vec<Draft<'_>> = dry;
+    for section in sections {
+        let first = all.len();
+        all.extend(section);
+        network.sections.push((first..all.len()).collect());
+    }
+    let dry_hours = hours.dry();
+    let mut wet_hours: Vec<Option<_>> = system.layers.iter().map(|_| None).collect();
+    for draft in &all {
+        let minutes = work_minutes(draft, programme);
+        let times = match draft.layer {
+            None => solve::Hours::Broken(dry_hours.clone()),
+            Some(layer) => {
+                let (work, air) = wet_hours[draft.rank].get_or_insert_with(|| hours.wet(layer)).clone();
+                solve::Hours::AtOnce { work, air, cure: whole_minutes(layer.stays_dry_min()) }
+            }
+        };
+        network.nodes.push(Node { work: minutes, hours: times });
+    }
+    for section in &network.sections {
+        network.links.extend(windows(&all, section));
+    }
+    match network.solve() {
+        Ok(times) => {
+            let schedule = dated(programme, &hours, &network, &all, &times);
+            let findings = explain::unknown(programme, &hours, &schedule);
+            (Some(schedule), findings)
+        }
+        Err(task) => (None, vec![explain::impossible(programme, &hours, &network, &all, task)]),
+    }
+}
+
+/// Every task after those of its own layer at once, and after those of the layer below within the window.
+fn windows(drafts: &[Draft<'_>], section: &[usize]) -> Vec<Link> {
+    let mut links = Vec::new();
+    for (i, &after) in section.iter().enumerate() {
+        let below = section[..i].iter().rev().map(|&task| drafts[task].rank).find(|&rank| rank < drafts[after].rank);
+        for &before in &section[..i] {
+            let layer = drafts[before].layer;
+            let window = layer.and_then(|layer| layer.next);
+            let same = drafts[before].rank == drafts[after].rank;
+            if !same && Some(drafts[before].rank) != below {
+                continue;
+            }
+            let least = window.filter(|_| !same).map_or(0, |window| whole_minutes(window.from_min));
+            // Rounded down: a window is not kept open for a part of a minute.
+            let most = window.map(|window| (window.to_h * 60.0 + 1e-6).floor() as Minute);
+            links.push(Link { before, after, least, most });
+        }
+    }
+    links
+}
+
+fn whole_minutes(minutes: f64) -> Minute {
+    (minutes - 1e-6).ceil().max(0.0) as Minute
+}
+
+/// Work of the whole crew, rounded up to the step.
+fn work_minutes(draft: &Draft<'_>, programme: &Programme) -> Minute {
+    let step = f64::from(programme.step_min);
+    let steps = draft.person_hours * 60.0 / f64::from(programme.crew) / step;
+    ((steps - 1e-9).ceil().max(1.0) * step) as Minute
+}
+
+fn dated(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: &[Draft<'_>], times: &Times) -> Schedule {
+    let end = |task: usize| network.nodes[task].end(times.begin[task]).unwrap_or(times.begin[task]);
+    let moment = Moment::from_minutes;
+    let mut tasks: Vec<Task> = Vec::new();
+    for (position, &task) in times.order.iter().enumerate() {
+        let (draft, begin) = (&drafts[task], times.begin[task]);
+        let node = &network.nodes[task];
+        let links = || network.links.iter().filter(move |link| link.after == task);
+        let waits = links().filter(|link| link.least > 0);
+        tasks.push(Task {
+            number: position as u64 + 1,
+            name: draft.name.clone(),
+            stage: draft.stage,
+            kind: draft.kind,
+            layer: draft.layer.map(|layer| layer.material.clone()),
+            places: draft.places.clone(),
+            amount: (draft.amount * 100.0).round() / 100.0,
+            unit: draft.unit.into(),
+            work_min: node.work.unsigned_abs(),
+            begin: moment(begin),
+            end: moment(end(task)),
+            spells: node
+                .spells(begin)
+                .into_iter()
+                .map(|spell| Spell { from: moment(spell.start), to: moment(spell.end) })
+                .collect(),
+            not_before: waits.map(|link| end(link.before) + link.least).max().map(moment),
+            not_after: links().filter_map(|link| Some(end(link.before) + link.most?)).min().map(moment),
+            safe_from: match &node.hours {
+                solve::Hours::AtOnce { cure, .. } => Some(moment(end(task) + cure)),
+                solve::Hours::Broken(_) => None,
+            },
+            surface_c: draft.layer.and_then(|_| hours.surface_c(begin..end(task))),
+            cautions: draft.hazards.iter().map(|hazard| hazard.text().to_string()).collect(),
+        });
+    }
+    Schedule {
+        crew: programme.crew,
+        begun: tasks.iter().map(|task| task.begin).min().unwrap_or_default(),
+        done: tasks.iter().map(|task| task.end).max().unwrap_or_default(),
+        all_orders: times.all_orders,
+        tasks,
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,163 @@
+//! What there is to do: tasks with their amounts, from what trims and mat have worked out.
+
+use super::{Place, Programme, Stage};
+use crate::caution::Hazard;
+use crate::roof::Kind;
+use crate::survey::Survey;
+use crate::system::{Covers, Layer, Rate, System};
+use crate::takeoff::RoofWork;
+
+/// A task without its times.
+#[derive(Clone, Debug)]
+pub(super) struct Draft<'a> {
+    pub(super) name: String,
+    pub(super) stage: Stage,
+    pub(super) kind: Option<Kind>,
+    pub(super) layer: Option<&'a Layer>,
+    /// Position of the layer in the system.
+    pub(super) rank: usize,
+    pub(super) places: Vec<Place>,
+    pub(super) amount: f64,
+    pub(super) unit: &'static str,
+    pub(super) person_hours: f64,
+    pub(super) hazards: Vec<Hazard>,
+}
+
+/// Most sections of one job: a schedule of more tasks is for another tool.
+pub(super) const MOST_SECTIONS: usize = 100;
+
+/// The dry tasks in order, and the wet ones of each section in order; none where there are too many sections.
+pub(super) type Drafts<'a> = (Vec<Draft<'a>>, Vec<Vec<Draft<'a>>>);
+
+pub(super) fn drafts<'a>(
+    system: &'a System,
+    survey: &Survey,
+    programme: &Programme,
+    roofs: &[RoofWork<'_>],
+) -> Option<Drafts<'a>> {
+    let sections = sections(programme.section_m2, roofs)?;
+    let wet = sections.iter().map(|places| wet(system, roofs, places)).collect();
+    Some((dry(system, survey, roofs), wet))
+}
+
+/// Roofs grouped into sections in their order: several small ones together, a large one in equal parts.
+fn sections(most_m2: f64, roofs: &[RoofWork<'_>]) -> Option<Vec<Vec<Place>>> {
+    // A roof of exactly the largest area is one section.
+    const HAIR: f64 = 1e-9;
+    let mut sections: Vec<Vec<Place>> = Vec::new();
+    let mut held_m2 = f64::INFINITY;
+    for (roof, work) in roofs.iter().enumerate() {
+        let parts = (work.area_m2 / most_m2 - HAIR).ceil().max(1.0);
+        if sections.len() as f64 + parts > MOST_SECTIONS as f64 {
+            return None;
+        }
+        let parts = parts as u64;
+        if parts == 1 && held_m2 + work.area_m2 <= most_m2 {
+            if let Some(last) = sections.last_mut() {
+                last.push(Place { roof, part: 1, parts: 1 });
+                held_m2 += work.area_m2;
+                continue;
+            }
+        }
+        sections.extend((1..=parts).map(|part| vec![Place { roof, part, parts }]));
+        held_m2 = if parts == 1 { work.area_m2 } else { f64::INFINITY };
+    }
+    Some(sections)
+}
+
+fn everywhere(roofs: &[RoofWork<'_>]) -> Vec<Place> {
+    (0..roofs.len()).map(|roof| Place { roof, part: 1, parts: 1 }).collect()
+}
+
+fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<Draft<'a>> {
+    let work = &system.work;
+    let area_m2: f64 = roofs.iter().map(|roof| roof.area_m2).sum();
+    let mut drafts = vec![Draft {
+        name: "make the deck ready".into(),
+        stage: Stage::Preparation,
+        kind: None,
+        layer: None,
+        rank: 0,
+        places: everywhere(roofs),
+        amount: area_m2,
+        unit: "m2",
+        person_hours: area_m2 / work.preparation_m2,
+        hazards: Hazard::of_preparation(survey),
+    }];
+    for kind in work.trim_order {
+        let length_m = |roof: &RoofWork<'_>| -> f64 {
+            roof.trims.runs.iter().filter(|run| run.kind == kind).map(|run| run.cut_length.m()).sum()
+        };
+        let places: Vec<Place> =
+            everywhere(roofs).into_iter().filter(|place| length_m(&roofs[place.roof]) > 0.0).collect();
+        let total_m: f64 = roofs.iter().map(length_m).sum();
+        drafts.push(Draft {
+            name: format!("fix {}s", system.trims.of(kind).name),
+            stage: Stage::Trims,
+            kind: Some(kind),
+            layer: None,
+            rank: 0,
+            places,
+            amount: total_m,
+            unit: "m",
+            person_hours: total_m / work.trim_m,
+            hazards: Hazard::OF_TRIMS.to_vec(),
+        });
+    }
+    drafts.retain(|draft| draft.amount > 0.0);
+    drafts
+}
+
+/// The wet tasks of one section: every layer in order, the glass in two stages.
+fn wet<'a>(system: &'a System, roofs: &[RoofWork<'_>], places: &[Place]) -> Vec<Draft<'a>> {
+    let sum = |value: &dyn Fn(&RoofWork<'_>) -> f64| -> f64 {
+        places.iter().map(|place| value(&roofs[place.roof]) / place.parts as f64).sum()
+    };
+    let covered_m2 = |covers: Covers| match covers {
+        Covers::BareDeck => sum(&|roof| roof.mat.bare_deck_m2),
+        Covers::Laminate => sum(&|roof| roof.mat.area_m2),
+        Covers::Roof => sum(&|roof| roof.area_m2),
+    };
+    let mut drafts = Vec::new();
+    for (rank, layer) in system.layers.iter().enumerate() {
+        let hazards = |glass| Hazard::of_wet_work(layer.hardener.is_some(), glass);
+        let area_m2 = covered_m2(layer.covers);
+        let rate = layer.m2_per_person_hour.unwrap_or(system.work.coat_m2);
+        let mut push = |name: String, stage, amount: f64, unit, person_hours, hazards| {
+            if amount > 0.0 {
+                let places = places.to_vec();
+                let layer = Some(layer);
+                drafts.push(Draft {
+                    name,
+                    stage,
+                    kind: None,
+                    layer,
+                    rank,
+                    places,
+                    amount,
+                    unit,
+                    person_hours,
+                    hazards,
+                });
+            }
+        };
+        if let Rate::PerGlass(_) = layer.rate {
+            let tape_m = sum(&|roof| roof.mat.tape_off_roll(system.tape.lap).m());
+            let patches = sum(&|roof| roof.mat.patch_count() as f64);
+            let hours = tape_m / system.work.tape_m + patches / system.work.patches;
+            let name = format!("details: tape and patches in {}", layer.name);
+            // Patches without tape are counted by themselves.
+            let (amount, unit) = if tape_m > 0.0 { (tape_m, "m") } else { (patches, "piece") };
+            push(name, Stage::Details, amount, unit, hours, hazards(true));
+            let laid_m2 = sum(&|roof| roof.mat.laid_m2);
+            let area_m2 = if laid_m2 > 0.0 { area_m2 } else { 0.0 };
+            let name = format!("main area: mat in {}", layer.name);
+            push(name, Stage::Laminate, area_m2, "m2", area_m2 / rate, hazards(true));
+        } else {
+            let none = matches!(layer.rate, Rate::KgPerM2(rate) if rate <= 0.0);
+            let area_m2 = if none { 0.0 } else { area_m2 };
+            push(format!("lay {}", layer.name), Stage::Coat, area_m2, "m2", area_m2 / rate, hazards(false));
+        }
+    }
+    drafts
+}

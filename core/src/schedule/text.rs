@@ -1,0 +1,67 @@
+//! The schedule as plain text.
+
+use std::fmt::Write;
+
+use super::{Place, Schedule, Task};
+use crate::calendar::Moment;
+
+impl Schedule {
+    /// The schedule for a terminal or a message: day by day, no wider than 80 columns where names allow. `roofs` are the
+    /// names of the roofs.
+    pub fn text(&self, roofs: &[String]) -> String {
+        let mut text = String::new();
+        let people = if self.crew == 1 { "one person".to_string() } else { format!("a crew of {}", self.crew) };
+        let _ = writeln!(text, "SCHEDULE for {people}: {} to {}", day_and_time(self.begun), day_and_time(self.done));
+        let mut spells: Vec<(Moment, Moment, &Task)> =
+            self.tasks.iter().flat_map(|task| task.spells.iter().map(move |s| (s.from, s.to, task))).collect();
+        spells.sort_by_key(|&(from, _, task)| (from, task.number));
+        let mut today = None;
+        for (from, to, task) in spells {
+            if today != Some(from.date()) {
+                today = Some(from.date());
+                let _ = writeln!(text, "\n  {} {}", from.date().weekday().short(), from.date());
+            }
+            let again = if from > task.begin { " (goes on)" } else { "" };
+            let _ = writeln!(text, "    {}-{}  {:>2} {}{again}", from.time(), to.time(), task.number, task.name);
+            if from > task.begin {
+                continue;
+            }
+            let amount = if task.unit == "piece" {
+                format!("{:.0} pieces", task.amount)
+            } else {
+                format!("{} {}", task.amount, task.unit)
+            };
+            let mut notes = vec![format!("{amount}: {}", places(&task.places, roofs))];
+            if let Some(moment) = task.not_before {
+                notes.push(format!("not before {}", day_and_time(moment)));
+            }
+            if let Some(moment) = task.not_after {
+                notes.push(format!("not after {}", day_and_time(moment)));
+            }
+            if let Some((coldest, warmest)) = task.surface_c {
+                let range = if coldest < warmest { format!("{coldest} to {warmest}") } else { coldest.to_string() };
+                notes.push(format!("surface forecast {range} degrees Celsius; read it"));
+            }
+            if let Some(moment) = task.safe_from {
+                notes.push(format!("keep dry until {}", day_and_time(moment)));
+            }
+            for note in notes {
+                let _ = writeln!(text, "                    {note}");
+            }
+        }
+        text
+    }
+}
+
+/// Where, by the names of the roofs.
+pub(crate) fn places(places: &[Place], roofs: &[String]) -> String {
+    let word = |place: &Place| {
+        let name = roofs.get(place.roof).cloned().unwrap_or_else(|| format!("roof {}", place.roof + 1));
+        if place.parts > 1 { format!("{name}, part {} of {}", place.part, place.parts) } else { name }
+    };
+    places.iter().map(word).collect::<Vec<_>>().join(" and ")
+}
+
+fn day_and_time(moment: Moment) -> String {
+    format!("{} {}", moment.date().weekday().short(), moment.time())
+}
