@@ -117,6 +117,10 @@ enum {
     UPSTAND_TOO_MANY_STRIPS = 502,
     /* A liquid's rate, density, pack or table makes no sense. */
     UPSTAND_BAD_LIQUID = 601,
+    /* A date or time that no calendar has, or that is not written as ISO 8601 has it. */
+    UPSTAND_BAD_DATE = 602,
+    /* A programme of work that contradicts itself: no crew, hours that end before they begin, a ragged forecast. */
+    UPSTAND_BAD_PROGRAMME = 603,
     /* A drawing of a roof that the plan does not have. */
     UPSTAND_NO_SUCH_ROOF = 701,
     /* A reading that cannot be: a moisture or humidity outside 0 to 100 %, a temperature no roof has. */

@@ -56,7 +56,8 @@ pub(super) fn impossible(
         }
     }
     let text = format!(
-        "The work does not end within {} days: \"{}\" finds no time. Give more days or hours, or a larger crew.{}",
+        "The work does not end within the programme's days ({}): \"{}\" finds no time. Give more days or hours, or a \
+         larger crew.{}",
         programme.within_days,
         drafts[stuck].name,
         lost(hours, &drafts[stuck])
@@ -81,7 +82,7 @@ fn no_time(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: 
         solve::Hours::Broken(work) => {
             let whole = hours_of(work.iter().map(|spell| spell.end - spell.start).sum());
             let text = format!(
-                "\"{}\" takes {needed} h; the {} days have {whole} h that are fit for it. Give more days or hours, or a \
+                "\"{}\" takes {needed} h; its days ({}) have {whole} h that are fit for it. Give more days or hours, or a \
                  larger crew.",
                 draft.name, programme.within_days
             );
