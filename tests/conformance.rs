@@ -27,9 +27,6 @@ const WITHOUT_VECTOR: &[(Code, &str)] = &[
     (Code::TooManyRuns, "a long document: tests/cutting/refusals.rs"),
     (Code::BadOption, "an argument, not a document: the bindings' tests"),
     (Code::NoSuchRoof, "an argument, not a document: core/src/drawing"),
-    (Code::BadMeasurement, "measurements are not a part of a job: core/src/survey"),
-    (Code::FloatingPoint, "measurements are not a part of a job: core/src/survey"),
-    (Code::Clash, "measurements are not a part of a job: core/src/survey"),
 ];
 
 fn vectors() -> PathBuf {

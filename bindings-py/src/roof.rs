@@ -86,7 +86,7 @@ impl PyRoof {
     }
 
     fn __repr__(&self) -> String {
-        let Roof { name, outer, holes, outlets } = &self.0;
+        let Roof { name, outer, holes, outlets, .. } = &self.0;
         let name = name.as_ref().map_or_else(String::new, |name| format!("name={name:?}, "));
         format!("Roof({name}points={}, holes={}, outlets={})", outer.points.len(), holes.len(), outlets.len())
     }

@@ -1,5 +1,7 @@
 //! The plan: all that the library works out for a job. Document kind `upstand/plan/1`.
 
+use std::borrow::Cow;
+
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +14,7 @@ use crate::length::Length;
 use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
 use crate::schedule::{self, Schedule};
-use crate::survey;
+use crate::survey::{self, Measured, Surveyed};
 use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
 use crate::wet::{self, Mixing};
@@ -66,6 +68,9 @@ pub struct RoofPlan {
     pub trims: RoofTrims,
     /// Reinforcement.
     pub mat: RoofMat,
+    /// How the outline was adjusted, where the roof was given by measurements.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Measured>,
 }
 
 /// One ring of a roof as planned: in its normal direction, with the kind of every edge.
@@ -99,10 +104,44 @@ impl Job {
     pub fn check(&self) -> Vec<Error> {
         analyse(self).err().unwrap_or_default()
     }
+
+    /// The same job with every measured roof given by the coordinates of its adjusted outline.
+    ///
+    /// # Errors
+    /// As for [`survey::adjust::adjust`], with places in the job.
+    ///
+    /// ```
+    /// use upstand::{Code, Job};
+    ///
+    /// let text = r#"{"schema": "upstand/job/1", "roofs": [{"outer": {"kinds": ["drip", "abutment", "open_side"]},
+    ///     "measured": {"outline": ["A", "B", "C"], "measurements": [
+    ///         {"distance": {"from": "A", "to": "B", "length": 3000}},
+    ///         {"distance": {"from": "B", "to": "C", "length": 5000}},
+    ///         {"distance": {"from": "C", "to": "A", "length": 4000}}]}}]}"#;
+    /// let job = Job::from_json(text)?.outlined()?;
+    /// assert_eq!(job.roofs[0].outer.points[1], upstand::geometry::Point::from_mm(3000, 0));
+    ///
+    /// let floating = Job::from_json(&text.replace(r#""from": "C""#, r#""from": "B""#))?;
+    /// assert!(floating.outlined().is_err());
+    /// # Ok::<(), upstand::Error>(())
+    /// ```
+    pub fn outlined(&self) -> Result<Job, Error> {
+        let surveyed = Surveyed::of(&self.roofs);
+        Error::from_problems(surveyed.problems.into_iter().map(|(_, problem)| problem).collect())?;
+        Ok(Job { roofs: surveyed.roofs.into_owned(), ..self.clone() })
+    }
+}
+
+/// A job whose roofs are analysed.
+struct Analysed<'a> {
+    /// The job with every outline in coordinates.
+    job: Cow<'a, Job>,
+    surveyed: Surveyed<'a>,
+    outlines: Vec<Outline>,
 }
 
 /// The job's roofs, analysed, or everything that is wrong with the job.
-fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
+fn analyse(job: &Job) -> Result<Analysed<'_>, Vec<Error>> {
     let count = job.roofs.len();
     if count == 0 {
         return Err(vec![Error::new(Code::NoRoofs, "/roofs", "a job without a roof: at least one is needed")]);
@@ -111,9 +150,15 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
         let message = format!("{count} roofs: at most {MOST_ROOFS} are taken");
         return Err(vec![Error::new(Code::TooMany, "/roofs", message)]);
     }
+    let surveyed = Surveyed::of(&job.roofs);
     let mut outlines = Vec::with_capacity(count);
     let mut problems = Vec::new();
-    for (i, roof) in job.roofs.iter().enumerate() {
+    for (i, roof) in surveyed.roofs.iter().enumerate() {
+        let of_roof = |&&(which, _): &&(usize, Error)| which == i;
+        if surveyed.problems.iter().any(|problem| of_roof(&problem)) {
+            problems.extend(surveyed.problems.iter().filter(of_roof).map(|(_, error)| error.clone()));
+            continue;
+        }
         match Outline::new(roof, &job.system.limits, &format!("/roofs/{i}")) {
             Ok(outline) => outlines.push(outline),
             Err(error) => problems.extend(error.problems().cloned()),
@@ -128,12 +173,17 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
     problems.extend(job.system.check());
     problems.extend(takeoff::check(&job.system, &job.stock.materials));
     problems.extend(job.programme.iter().flat_map(schedule::check));
-    problems.extend(survey::check(&job.roofs, &job.system, &job.survey));
-    if problems.is_empty() {
-        problems = trim::check(job, &outlines);
-        problems.extend(mat::check(job, &outlines));
+    problems.extend(survey::check(&surveyed.roofs, &job.system, &job.survey));
+    if !problems.is_empty() {
+        return Err(problems);
     }
-    if problems.is_empty() { Ok(outlines) } else { Err(problems) }
+    let job = match &surveyed.roofs {
+        Cow::Borrowed(_) => Cow::Borrowed(job),
+        Cow::Owned(roofs) => Cow::Owned(Job { roofs: roofs.clone(), ..job.clone() }),
+    };
+    problems = trim::check(&job, &outlines);
+    problems.extend(mat::check(&job, &outlines));
+    if problems.is_empty() { Ok(Analysed { job, surveyed, outlines }) } else { Err(problems) }
 }
 
 /// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
@@ -158,12 +208,14 @@ fn analyse(job: &Job) -> Result<Vec<Outline>, Vec<Error>> {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn plan(job: &Job) -> Result<Plan, Error> {
-    let outlines = match analyse(job) {
-        Ok(outlines) => outlines,
+    let Analysed { job, surveyed, outlines } = match analyse(job) {
+        Ok(analysed) => analysed,
         Err(problems) => return Error::from_problems(problems).map(|()| Plan::default()),
     };
+    let job = job.as_ref();
     let trims = trim::set_out(job, &outlines)?;
     let mats = mat::lay_out(job, &outlines, &trims.roofs)?;
+    let mut survey_findings = survey::inspect(&job.roofs, &job.system, &job.survey);
     let roofs = job.roofs.iter().zip(&outlines).zip(trims.roofs).zip(mats.roofs).enumerate();
     let roofs = roofs.map(|(i, (((roof, outline), trims), mat))| RoofPlan {
         name: roof.name.clone().unwrap_or_else(|| format!("roof {}", i + 1)),
@@ -174,6 +226,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
             .collect(),
         outlets: roof.outlets.clone(),
         area_m2: outline.polygon().area_m2(),
+        measured: surveyed.inspect(i, outline, &trims, &job.system, &mut survey_findings),
         trims,
         mat,
     });
@@ -186,9 +239,10 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         mixing: Vec::new(),
         schedule: None,
         takeoff: Vec::new(),
-        findings: survey::inspect(&job.roofs, &job.system, &job.survey),
+        findings: Vec::new(),
         cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
     };
+    plan.findings.extend(survey_findings);
     plan.findings.extend(trims.findings);
     plan.findings.extend(mats.findings);
     plan.findings.extend(wet::inspect(&job.system, &job.survey));

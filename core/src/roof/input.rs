@@ -7,6 +7,7 @@ use super::Kind;
 use crate::error::Error;
 use crate::geometry::Point;
 use crate::length::Length;
+use crate::survey::Network;
 use crate::system::EndRule;
 use crate::wire;
 
@@ -19,7 +20,7 @@ pub struct Roof {
     /// Name printed on drawings; by default its number.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
-    /// The outer boundary.
+    /// The outer boundary. Its points are left out where the roof is measured.
     pub outer: Boundary,
     /// Holes in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -27,6 +28,10 @@ pub struct Roof {
     /// Outlets in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlets: Vec<Outlet>,
+    /// Tape measurements between named points, instead of coordinates: the adjusted outline becomes the roof's. Its first
+    /// point is the origin and its first side lies along x, unless points are fixed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Network>,
 }
 
 impl Roof {
@@ -58,7 +63,8 @@ impl Roof {
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Boundary {
-    /// The points; the first need not be repeated at the end.
+    /// The points; the first need not be repeated at the end. Left out only where the roof is measured.
+    #[serde(default)]
     pub points: Vec<Point>,
     /// One kind for each edge. A hole may leave them out: its edges are then abutments, the sides of a kerb.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]

@@ -5,18 +5,28 @@
 
 #[cfg(feature = "adjust")]
 pub mod adjust;
+#[cfg(not(feature = "adjust"))]
+#[path = "unadjusted.rs"]
+mod adjust;
+mod adjusted;
 mod check;
 mod deck;
 mod fall;
 pub mod imperial;
 mod input;
 mod inspect;
+mod measured;
+mod network;
 pub mod traverse;
 
+pub use adjusted::{Adjusted, AdjustedPoint, CRITICAL, Residual, Side, Suspect};
 pub use check::check;
 pub use fall::{Fall, fall};
 pub use input::{Board, Boards, Coat, Covering, LevelReading, MoistureReading, Survey};
 pub use inspect::inspect;
+pub(crate) use measured::Surveyed;
+pub use measured::{COVERAGE, Measured, RunUncertainty};
+pub use network::{Known, MOST, MeasuredOutlet, Measurement, Network, Precision};
 
 #[cfg(test)]
 mod law_tests;

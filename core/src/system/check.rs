@@ -212,6 +212,7 @@ impl Problems {
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
         self.length(code, "/limits/upstand_at_threshold", limits.upstand_at_threshold, 0, LARGEST);
         self.length(code, "/limits/build_up", limits.build_up, 0, LARGEST);
+        self.length(code, "/limits/run_uncertainty", limits.run_uncertainty, 0, LARGEST);
         self.length(code, "/limits/least_edge", limits.least_edge, 0, LARGEST);
         if limits.most_points < 3 {
             self.add(code, "/limits/most_points", format!("{} points make no ring: at least 3", limits.most_points));

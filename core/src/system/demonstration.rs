@@ -221,6 +221,8 @@ impl Default for Limits {
             // Under doors a warranty guide accepts 75 mm.
             upstand_at_threshold: mm(75),
             build_up: mm(5),
+            // This project's own: a fifth of the lap at a joint.
+            run_uncertainty: mm(10),
             least_edge: mm(5),
             most_points: 20_000,
             sharpest_mitre_deg: 10.0,

@@ -27,6 +27,9 @@ pub struct Limits {
     pub upstand_at_threshold: Length,
     /// What the finished build-up takes off an upstand measured from the old deck.
     pub build_up: Length,
+    /// The most that the length of a run may be in doubt (two standard deviations) before it is cut: what laps and mitres
+    /// take up.
+    pub run_uncertainty: Length,
     /// Shortest edge of an outline.
     pub least_edge: Length,
     /// Most points in all rings of a roof.

@@ -1,6 +1,6 @@
 //! What each equation computes from positions, and how that changes as they move.
 
-use super::network::{Equation, Shape, Xy};
+use super::number::{Equation, Shape, Xy};
 
 const HALF_TURN: f64 = std::f64::consts::PI;
 

@@ -26,106 +26,23 @@
 //! hide each other. Cost: about (points x band^2) per iteration; a domestic roof takes well under a millisecond.
 
 mod equation;
-mod network;
+mod number;
 mod solve;
 mod start;
 mod statistics;
 
-use schemars::JsonSchema;
-use serde::{Deserialize, Serialize};
-
-pub use network::{Known, MOST, Measurement, Network, Precision};
+pub use super::adjusted::{Adjusted, AdjustedPoint, CRITICAL, Residual, Side, Suspect};
+pub use super::network::{Known, MOST, MeasuredOutlet, Measurement, Network, Precision};
 
 use crate::error::{Code, Error};
 use crate::geometry::Point;
 use crate::length::Length;
-use network::{Numbered, Shape, Xy};
-use solve::{Covariance, Unknowns};
+use crate::wire::Tag;
+use number::{Numbered, Shape, Xy};
+use solve::{Covariance, Normal, Unknowns};
 
-/// Standardised residuals beyond this are suspect: the two-sided 99.9 % point of the normal distribution.
-pub const CRITICAL: f64 = 3.29;
-
-/// The adjusted network.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Adjusted {
-    /// Every point, the outline's first and in its order.
-    pub points: Vec<AdjustedPoint>,
-    /// The sides of the outline with their uncertainty.
-    pub sides: Vec<Side>,
-    /// Every measurement, in the order given.
-    pub residuals: Vec<Residual>,
-    /// Measurements more than needed.
-    pub degrees_of_freedom: usize,
-    /// Sum of squared standardised residuals.
-    pub sum_of_squares: f64,
-    /// Its limit at 95 %; none without redundancy.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub limit: Option<f64>,
-    /// The most likely blunders: one, several that cannot be told apart, or none.
-    pub suspects: Vec<Suspect>,
-}
-
-/// One adjusted point.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct AdjustedPoint {
-    /// Its name.
-    pub point: String,
-    /// Where it is, on the micrometre grid.
-    pub at: Point,
-    /// Standard deviation in x, in millimetres.
-    pub sd_x_mm: f64,
-    /// Standard deviation in y, in millimetres.
-    pub sd_y_mm: f64,
-    /// Longer half-axis of its standard error ellipse, in millimetres.
-    pub major_mm: f64,
-    /// Shorter half-axis, in millimetres.
-    pub minor_mm: f64,
-    /// Direction of the longer half-axis, in degrees from +x towards +y.
-    pub major_deg: f64,
-}
-
-/// One side of the outline after adjustment.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Side {
-    /// From this point.
-    pub from: String,
-    /// To this point.
-    pub to: String,
-    /// Adjusted length.
-    pub length: Length,
-    /// Standard deviation of the length, in millimetres.
-    pub sd_mm: f64,
-}
-
-/// What one measurement says after adjustment.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Residual {
-    /// Which, in words.
-    pub measurement: String,
-    /// Measured less adjusted, in millimetres or degrees.
-    pub residual: f64,
-    /// Share of an error in it that would show in its residual: 0 unchecked, 1 fully checked.
-    pub redundancy: f64,
-    /// Residual over its own standard deviation; none where nothing checks the measurement.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub standardised: Option<f64>,
-}
-
-/// A measurement that is probably wrong.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Suspect {
-    /// Index into the measurements.
-    pub index: usize,
-    /// By how much it is probably wrong, in millimetres or degrees: positive reads too much.
-    pub blunder: f64,
-    /// The same for people.
-    pub text: String,
-}
+/// No tape is off by a hundred standard deviations (300 mm): beyond it measurements clash, and no outline is given.
+pub const CLASH: f64 = 100.0;
 
 /// Below this redundancy nothing checks a measurement.
 const UNCHECKED: f64 = 1e-6;
@@ -155,99 +72,171 @@ const UNCHECKED: f64 = 1e-6;
 /// assert_eq!(adjust(&network).unwrap_err().code(), Code::FloatingPoint);
 /// ```
 pub fn adjust(network: &Network) -> Result<Adjusted, Error> {
-    let numbered = network.number()?;
-    let unknowns = Unknowns::new(&numbered);
-    let mut best: Option<(f64, Vec<Xy>)> = None;
-    for mut at in start::begin(&numbered)? {
-        solve::level(&numbered, &mut at);
-        let value = solve::descend(&numbered, &unknowns, &mut at)?;
-        // The order of the starts is that of their plausibility: a later one must be better by more than rounding.
-        if best.as_ref().is_none_or(|(least, _)| value < least * (1.0 - 1e-9) - 1e-9) {
-            best = Some((value, at));
-        }
-    }
-    let (sum_of_squares, at) = best.expect("there is at least one start");
-    report(network, &numbered, &unknowns, sum_of_squares, &at)
+    Solution::of(network)?.report()
 }
 
-fn report(
-    network: &Network,
-    numbered: &Numbered,
-    unknowns: &Unknowns,
+/// A network and the positions that fit it best.
+pub(crate) struct Solution<'a> {
+    network: &'a Network,
+    numbered: Numbered,
+    unknowns: Unknowns,
+    at: Vec<Xy>,
     sum_of_squares: f64,
-    at: &[Xy],
-) -> Result<Adjusted, Error> {
-    let covariance = Covariance::new(numbered, unknowns, at)?;
-    let mut points = Vec::with_capacity(at.len());
-    let mut floating = Vec::new();
-    for (point, name) in numbered.names.iter().enumerate() {
-        let [x, y] = unknowns.columns[point];
-        let (xx, xy, yy) = (covariance.of(x, x).max(0.0), covariance.of(x, y), covariance.of(y, y).max(0.0));
-        if xx.max(yy) > covariance.floating {
-            floating.push(name.clone());
-        }
-        let (major, minor, direction) = statistics::ellipse(xx, xy, yy);
-        points.push(AdjustedPoint {
-            point: name.clone(),
-            at: Point { x: Length::try_from_mm_f64(at[point].0)?, y: Length::try_from_mm_f64(at[point].1)? },
-            sd_x_mm: round(xx.sqrt()),
-            sd_y_mm: round(yy.sqrt()),
-            major_mm: round(major),
-            minor_mm: round(minor),
-            major_deg: round(direction),
-        });
-    }
-    if !floating.is_empty() {
-        let text = format!(
-            "the measurements do not hold point {}: it can move without any of them changing; measure a diagonal or an offset more",
-            floating.join(", ")
-        );
-        return Err(Error::new(Code::FloatingPoint, "/measurements", text));
-    }
-
-    let mut residuals = Vec::with_capacity(numbered.equations.len());
-    let mut sizes = Vec::with_capacity(numbered.equations.len());
-    for (equation, measurement) in numbered.equations.iter().zip(&network.measurements) {
-        let terms: Vec<(usize, f64)> = solve::row(equation, unknowns, at).iter().flatten().copied().collect();
-        let redundancy = (1.0 - covariance.variance(&terms)).clamp(0.0, 1.0);
-        let misfit = equation.misfit(at);
-        let checked = redundancy > UNCHECKED;
-        let standardised = checked.then(|| misfit / (equation.sd * redundancy.sqrt()));
-        let unit = unit(equation.shape);
-        sizes.push(standardised.map(|w| (w, misfit * unit / redundancy)));
-        residuals.push(Residual {
-            measurement: measurement.label(),
-            residual: round(misfit * unit),
-            redundancy: round(redundancy),
-            standardised: standardised.map(round),
-        });
-    }
-    let degrees_of_freedom = numbered.equations.len().saturating_sub(unknowns.count);
-    let limit = (degrees_of_freedom > 0).then(|| round(statistics::chi_square_limit(0.95, degrees_of_freedom)));
-    let sides = sides(numbered, unknowns, at, &covariance)?;
-    let suspects = suspects(network, numbered, &sizes);
-    let sum_of_squares = round(sum_of_squares);
-    Ok(Adjusted { points, sides, residuals, degrees_of_freedom, sum_of_squares, limit, suspects })
+    /// None where nothing moves.
+    normal: Option<Normal>,
 }
 
-fn sides(numbered: &Numbered, unknowns: &Unknowns, at: &[Xy], covariance: &Covariance) -> Result<Vec<Side>, Error> {
-    let n = numbered.outline.len();
-    if n < 2 {
-        return Ok(Vec::new());
+impl<'a> Solution<'a> {
+    /// Errors as for [`adjust`], but for those that [`Solution::report`] finds.
+    pub(crate) fn of(network: &'a Network) -> Result<Self, Error> {
+        let numbered = network.number()?;
+        let unknowns = Unknowns::new(&numbered);
+        let mut minima: Vec<(f64, Vec<Xy>)> = Vec::new();
+        for mut at in start::begin(&numbered)? {
+            solve::level(&numbered, &mut at);
+            let value = solve::descend(&numbered, &unknowns, &mut at)?;
+            minima.push((value, at));
+        }
+        // Minima that fit alike (a point mirrored in a line of others) are told apart by the outline and the sketch. The
+        // order of the starts is that of their plausibility: a later one must be better by more than rounding.
+        let least = minima.iter().map(|(value, _)| *value).fold(f64::INFINITY, f64::min);
+        let alike = least + start::chance(numbered.equations.len());
+        minima.retain(|(value, _)| *value <= alike);
+        let best =
+            minima.into_iter().map(|(value, at)| (start::faults(&numbered, &at), value, at)).reduce(|best, next| {
+                let better = next.0 < best.0 || next.0 == best.0 && next.1 < best.1 * (1.0 - 1e-9) - 1e-9;
+                if better { next } else { best }
+            });
+        let (_, sum_of_squares, at) = best.expect("there is at least one start");
+        let normal = if unknowns.count == 0 { None } else { Some(Normal::new(&numbered, &unknowns, &at)?) };
+        Ok(Solution { network, numbered, unknowns, at, sum_of_squares, normal })
     }
-    (0..n)
-        .map(|i| {
-            let (from, to) = (numbered.outline[i], numbered.outline[(i + 1) % n]);
-            let side = network::Equation { shape: Shape::Distance(from, to), value: 0.0, sd: 1.0 };
-            let terms: Vec<(usize, f64)> = solve::row(&side, unknowns, at).iter().flatten().copied().collect();
-            Ok(Side {
-                from: numbered.names[from].clone(),
-                to: numbered.names[to].clone(),
-                length: Length::try_from_mm_f64(-side.misfit(at))?,
-                sd_mm: round(covariance.variance(&terms).max(0.0).sqrt()),
+
+    pub(crate) fn network(&self) -> &'a Network {
+        self.network
+    }
+
+    pub(crate) fn report(&self) -> Result<Adjusted, Error> {
+        let Solution { network, numbered, unknowns, at, .. } = self;
+        let covariance = Covariance::new(numbered, unknowns, self.normal.as_ref());
+        let mut points = Vec::with_capacity(at.len());
+        let mut floating = Vec::new();
+        for (point, name) in numbered.names.iter().enumerate() {
+            let [x, y] = unknowns.columns[point];
+            let (xx, xy, yy) = (covariance.of(x, x).max(0.0), covariance.of(x, y), covariance.of(y, y).max(0.0));
+            if xx.max(yy) > covariance.floating {
+                floating.push(name.clone());
+            }
+            let (major, minor, direction) = statistics::ellipse(xx, xy, yy);
+            points.push(AdjustedPoint {
+                point: name.clone(),
+                at: Point { x: Length::try_from_mm_f64(at[point].0)?, y: Length::try_from_mm_f64(at[point].1)? },
+                sd_x_mm: round(xx.sqrt()),
+                sd_y_mm: round(yy.sqrt()),
+                major_mm: round(major),
+                minor_mm: round(minor),
+                major_deg: round(direction),
+            });
+        }
+        let mut residuals = Vec::with_capacity(numbered.equations.len());
+        let mut sizes = Vec::with_capacity(numbered.equations.len());
+        let mut worst: Vec<(f64, usize)> = Vec::new();
+        for (index, (equation, measurement)) in numbered.equations.iter().zip(&network.measurements).enumerate() {
+            let terms: Vec<(usize, f64)> = solve::row(equation, unknowns, at).iter().flatten().copied().collect();
+            let redundancy = (1.0 - covariance.variance(&terms)).clamp(0.0, 1.0);
+            let misfit = equation.misfit(at);
+            let checked = redundancy > UNCHECKED;
+            let standardised = checked.then(|| misfit / (equation.sd * redundancy.sqrt()));
+            let unit = unit(equation.shape);
+            worst.push((misfit.abs() / equation.sd, index));
+            sizes.push(standardised.map(|w| (w, misfit * unit / redundancy)));
+            residuals.push(Residual {
+                measurement: measurement.label(),
+                residual: round(misfit * unit),
+                redundancy: round(redundancy),
+                standardised: standardised.map(round),
+            });
+        }
+        let suspects = suspects(network, numbered, &sizes);
+        // Circles that miss each other leave their point on the line between their centres, where nothing holds it
+        // sideways: that is a contradiction, not a lack of measurements.
+        worst.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let most = if floating.is_empty() { CLASH } else { CRITICAL };
+        if worst.first().is_some_and(|&(size, _)| size > most) {
+            return Err(clash(&worst, &residuals, &suspects));
+        }
+        if !floating.is_empty() {
+            let text = format!(
+                "the measurements do not hold point {}: it can move without any of them changing; measure a diagonal or \
+                 an offset more",
+                floating.join(", ")
+            );
+            return Err(Error::new(Code::FloatingPoint, "/measurements", text));
+        }
+        let degrees_of_freedom = numbered.equations.len().saturating_sub(unknowns.count);
+        let limit = (degrees_of_freedom > 0).then(|| round(statistics::chi_square_limit(0.95, degrees_of_freedom)));
+        let (sides, sum_of_squares) = (self.sides()?, round(self.sum_of_squares));
+        let schema = Tag::default();
+        Ok(Adjusted { schema, points, sides, residuals, degrees_of_freedom, sum_of_squares, limit, suspects })
+    }
+
+    fn sides(&self) -> Result<Vec<Side>, Error> {
+        let Numbered { names, outline, .. } = &self.numbered;
+        let next = outline.iter().cycle().skip(1);
+        let pairs = outline.iter().zip(next).filter(|_| outline.len() > 1);
+        pairs
+            .map(|(&from, &to)| {
+                let length = Length::try_from_mm_f64(-distance(from, to).misfit(&self.at))?;
+                let (from_name, to_name) = (names[from].clone(), names[to].clone());
+                Ok(Side { from: from_name, to: to_name, length, sd_mm: self.sd_mm(from, to) })
             })
-        })
-        .collect()
+            .collect()
+    }
+
+    /// Standard deviation of the distance of two points, in millimetres: `sqrt(a N^-1 a')` with the distance's row `a`.
+    /// Points are counted as in the report.
+    pub(crate) fn sd_mm(&self, from: usize, to: usize) -> f64 {
+        let Some(normal) = &self.normal else { return 0.0 };
+        let mut row = vec![0.0; self.unknowns.count];
+        let terms = solve::row(&distance(from, to), &self.unknowns, &self.at);
+        for &(column, slope) in terms.iter().flatten() {
+            row[column] += slope;
+        }
+        let solved = normal.solve(row.clone());
+        let variance: f64 = row.iter().zip(&solved).map(|(a, b)| a * b).sum();
+        round(variance.max(0.0).sqrt())
+    }
+
+    /// The points of a ring, counted as in the report: 0 is the outline, then the holes.
+    pub(crate) fn ring(&self, ring: usize) -> Option<&[usize]> {
+        let Numbered { outline, holes, .. } = &self.numbered;
+        if ring == 0 { Some(outline) } else { holes.get(ring - 1).map(Vec::as_slice) }
+    }
+
+    /// The number of a point in the report.
+    pub(crate) fn point(&self, name: &str) -> Option<usize> {
+        self.numbered.names.iter().position(|known| known == name)
+    }
+}
+
+/// The distance of two points as an equation of unit weight.
+fn distance(from: usize, to: usize) -> number::Equation {
+    number::Equation { shape: Shape::Distance(from, to), value: 0.0, sd: 1.0 }
+}
+
+/// Why no positions come near the measurements; `worst` are their misfits in standard deviations, the largest first.
+fn clash(worst: &[(f64, usize)], residuals: &[Residual], suspects: &[Suspect]) -> Error {
+    let most = worst.first().map_or(0.0, |&(size, _)| size);
+    let named: Vec<&str> = worst
+        .iter()
+        .take_while(|&&(size, _)| size >= most / 4.0)
+        .take(6)
+        .map(|&(_, index)| residuals[index].measurement.as_str())
+        .collect();
+    let likely: String = suspects.iter().take(3).map(|suspect| format!("; {}", suspect.text)).collect();
+    let first = suspects.first().map_or_else(|| worst.first().map_or(0, |&(_, index)| index), |suspect| suspect.index);
+    let text = format!("the measurements clash, no positions come near {}{likely}", named.join(", "));
+    Error::new(Code::Clash, format!("/measurements/{first}"), text)
 }
 
 /// Degrees for angles, millimetres for the rest.

@@ -4,7 +4,7 @@ use nalgebra_sparse::factorization::CscCholesky;
 use nalgebra_sparse::na::DMatrix;
 use nalgebra_sparse::{CooMatrix, CscMatrix};
 
-use super::network::{Numbered, Xy};
+use super::number::{Numbered, Xy};
 use super::start;
 use crate::error::{Code, Error};
 
@@ -110,7 +110,7 @@ impl Normal {
     }
 }
 
-/// The covariances of coordinates that occur together in a measurement or a side: all that the report needs, so that
+/// The covariances of coordinates that occur together in a measurement: all that the report needs, so that
 /// memory stays in proportion to the measurements.
 pub(super) struct Covariance {
     /// For each column, those not before it and their covariance, in order.
@@ -120,10 +120,8 @@ pub(super) struct Covariance {
 }
 
 impl Covariance {
-    pub(super) fn new(network: &Numbered, unknowns: &Unknowns, at: &[Xy]) -> Result<Self, Error> {
-        if unknowns.count == 0 {
-            return Ok(Covariance { columns: Vec::new(), floating: f64::INFINITY });
-        }
+    pub(super) fn new(network: &Numbered, unknowns: &Unknowns, normal: Option<&Normal>) -> Self {
+        let Some(normal) = normal else { return Covariance { columns: Vec::new(), floating: f64::INFINITY } };
         let mut together: Vec<Vec<usize>> = (0..unknowns.count).map(|column| vec![column]).collect();
         let mut link = |points: &[usize]| {
             let columns: Vec<usize> = points.iter().flat_map(|&p| unknowns.columns[p]).flatten().collect();
@@ -135,11 +133,7 @@ impl Covariance {
             let (points, many) = equation.points();
             link(&points[..many]);
         }
-        for (i, &point) in network.outline.iter().enumerate() {
-            link(&[point, network.outline[(i + 1) % network.outline.len()]]);
-        }
         (0..unknowns.columns.len()).for_each(|point| link(&[point]));
-        let normal = Normal::new(network, unknowns, at)?;
         let columns = together
             .into_iter()
             .enumerate()
@@ -152,7 +146,7 @@ impl Covariance {
                 others.into_iter().map(|other| (other, solved[other])).collect()
             })
             .collect();
-        Ok(Covariance { columns, floating: 1e-3 / (LIFT * normal.scale) })
+        Covariance { columns, floating: 1e-3 / (LIFT * normal.scale) }
     }
 
     /// Covariance of two coordinates; 0 where one does not move.
@@ -177,7 +171,7 @@ impl Covariance {
 /// Weighted partial derivatives of an equation by the unknowns.
 pub(super) type Row = [Option<(usize, f64)>; 6];
 
-pub(super) fn row(equation: &super::network::Equation, unknowns: &Unknowns, at: &[Xy]) -> Row {
+pub(super) fn row(equation: &super::number::Equation, unknowns: &Unknowns, at: &[Xy]) -> Row {
     let (slopes, many) = equation.slopes(at);
     let mut row = [None; 6];
     for (k, &(point, by_x, by_y)) in slopes[..many].iter().enumerate() {

@@ -5,7 +5,7 @@
 //! measurements between placed points fit, robustly, so that one blunder does not decide. What fits equally well (a mirror
 //! image) is decided by the outline, which runs counter-clockwise and does not cross itself, and by the sketch.
 
-use super::network::{Equation, Numbered, Shape, Xy};
+use super::number::{Equation, Numbered, Shape, Xy};
 use crate::error::{Code, Error};
 
 /// Sets of positions carried along.
@@ -111,25 +111,27 @@ pub(super) fn begin(network: &Numbered) -> Result<Vec<Vec<Xy>>, Error> {
         }
         placed[next] = true;
         let equations: Vec<&Equation> = settled(network, &of_point[next], &placed).collect();
-        let mut grown = Vec::new();
+        let mut grown: Vec<Grown> = Vec::new();
         for (from, set) in beam.iter_mut().enumerate() {
+            let before = grown.len();
             for candidate in candidates(network, &of_point[next], next, set, &placed) {
                 set.at[next] = candidate;
                 settle(&equations, next, &mut set.at);
+                // What settles in one place is one candidate; else copies of one set would fill the beam.
+                let to = set.at[next];
+                let known = |other: &Grown| (other.to.0 - to.0).abs() + (other.to.1 - to.1).abs() < 0.5;
+                if grown[before..].iter().any(known) {
+                    continue;
+                }
                 let more: f64 = equations.iter().map(|equation| cost(equation, &set.at)).sum();
-                grown.push(Grown {
-                    misfit: set.misfit + more,
-                    spread: set.spread.with(set.at[next]),
-                    from,
-                    to: set.at[next],
-                });
+                grown.push(Grown { misfit: set.misfit + more, spread: set.spread.with(to), from, to });
             }
         }
         judged_by += equations.len();
         let least = grown.iter().map(|set| set.misfit).fold(f64::INFINITY, f64::min);
         grown.retain(|set| set.misfit <= least + HOPELESS);
         // Misfits that differ by no more than chance are alike.
-        let chance = 10.0 + 3.0 * (2.0 * judged_by as f64).sqrt();
+        let chance = chance(judged_by);
         let alike = |misfit: f64| ((misfit - least) / chance) as u64;
         grown.sort_by(|a, b| alike(a.misfit).cmp(&alike(b.misfit)).then(b.spread.size().total_cmp(&a.spread.size())));
         // Positions are copied only for the sets that stay in the running.
@@ -151,15 +153,11 @@ pub(super) fn begin(network: &Numbered) -> Result<Vec<Vec<Xy>>, Error> {
     }
     // Judge the finished sets: what fits alike is decided by the outline and the sketch, then by spread.
     let least = beam.iter().map(|set| set.misfit).fold(f64::INFINITY, f64::min);
-    let chance = 10.0 + 3.0 * (2.0 * judged_by as f64).sqrt();
+    let chance = chance(judged_by);
     let mut judged: Vec<_> = beam
         .into_iter()
         .map(|set| {
-            let key = (
-                ((set.misfit - least) / chance) as u64,
-                outline_faults(&network.outline, &set.at),
-                off_sketch(network, &set.at),
-            );
+            let key = (((set.misfit - least) / chance) as u64, faults(network, &set.at));
             (key, set)
         })
         .collect();
@@ -353,7 +351,17 @@ fn meet(one: Locus, other: Locus) -> Vec<Xy> {
     }
 }
 
-/// 1 for an outline that runs clockwise, and 2 for one that crosses itself.
+/// What sums of squares of this many measurements differ by without meaning anything.
+pub(super) fn chance(measurements: usize) -> f64 {
+    10.0 + 3.0 * (2.0 * measurements as f64).sqrt()
+}
+
+/// How implausible positions are, whatever the measurements say: faults of the outline, then triples off the sketch.
+pub(super) fn faults(network: &Numbered, at: &[Xy]) -> (u32, usize) {
+    (outline_faults(&network.outline, at), off_sketch(network, at))
+}
+
+/// 1 for an outline that runs clockwise, and 2 for one that crosses itself or turns back on itself.
 fn outline_faults(outline: &[usize], at: &[Xy]) -> u32 {
     if outline.len() < 3 {
         return 0;
@@ -363,6 +371,15 @@ fn outline_faults(outline: &[usize], at: &[Xy]) -> u32 {
     let first = point(0);
     let area: f64 = (1..outline.len()).map(|i| side(first, point(i), point(i + 1))).sum();
     let mut faults = u32::from(area < 0.0);
+    // Sharper than 3 degrees: a point in line that was put on the wrong side of its neighbour.
+    let folds = |i: usize| {
+        let (a, b, c) = (point(i), point(i + 1), point(i + 2));
+        let dot = (b.0 - a.0) * (c.0 - b.0) + (b.1 - a.1) * (c.1 - b.1);
+        dot < 0.0 && side(a, b, c).abs() < 0.05 * -dot
+    };
+    if (0..outline.len()).any(folds) {
+        return faults + 2;
+    }
     // All pairs: enough for outlines that people measure by tape.
     if outline.len() <= 400 {
         let crosses = |i: usize, j: usize| {

@@ -169,5 +169,5 @@ fn misnamed_and_senseless_measurements_are_refused_all_at_once() {
     given.precision.tape = Length::ZERO;
     let error = adjust(&given).expect_err("nonsense");
     let paths: Vec<_> = error.problems().map(Error::path).collect();
-    assert_eq!(paths, ["/outline/1", "/measurements/0", "/measurements/1", "/measurements/1"]);
+    assert_eq!(paths, ["/precision/tape", "/outline/1", "/measurements/0", "/measurements/1"]);
 }
