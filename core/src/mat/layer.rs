@@ -1,8 +1,9 @@
 //! Laying out: from outlines and trims to seams, strips, rolls and patches.
 
-use super::direction::{Axis, choose, given_edge};
+use super::choose::choose;
+use super::deck::{Deck, gather, span_of};
+use super::direction::{Axis, given_edge};
 use super::patch::patches;
-use super::piece::{Deck, gather, span_of};
 use super::result::{RoofMat, Seam, Strip, StripPiece};
 use super::roll::cut_from_rolls;
 use super::row::Row;
@@ -120,7 +121,9 @@ fn lay(system: &System, outline: &Outline, trims: &RoofTrims) -> Result<(RoofMat
     roof.lap = scheme.lap;
     roof.direction = scheme.axis.way().unit();
     let mut strips = Vec::with_capacity(scheme.rows.len());
-    cut_rows(&mat_zone, &deck, &scheme.rows, &mut strips)?;
+    let bands: Vec<(Length, Length)> =
+        scheme.rows.iter().map(|row| (deck.left(row.low), deck.left(row.high))).collect();
+    cut_bands(&mat_zone, scheme.axis, &bands, &mut strips)?;
     for (row, parts) in scheme.rows.iter().zip(strips) {
         let pieces = pieces(system, scheme.axis, row, parts);
         if !pieces.is_empty() {
@@ -131,34 +134,38 @@ fn lay(system: &System, outline: &Outline, trims: &RoofTrims) -> Result<(RoofMat
     Ok((roof, Some(scheme.axis)))
 }
 
-/// From this many points on, rows are cut from halves of the deck, not from the whole.
+/// From this many points on, bands are cut from halves of the deck, not from the whole.
 const MANY_POINTS: usize = 64;
 
-/// The parts of the deck in each row. The deck is halved until few points or a single row is left, so that each cut
-/// sees only what lies near it.
-fn cut_rows(zone: &[Polygon], deck: &Deck, rows: &[Row], strips: &mut Vec<Vec<Polygon>>) -> Result<(), Error> {
+/// The parts of polygons in each of several bands along an axis, given in order by their distances to its left. The
+/// polygons are halved until few points or a single band is left, so that each cut sees only what lies near it.
+pub(super) fn cut_bands(
+    zone: &[Polygon],
+    axis: Axis,
+    bands: &[(Length, Length)],
+    found: &mut Vec<Vec<Polygon>>,
+) -> Result<(), Error> {
     let cut = |zone: &[Polygon], low: Length, high: Length| -> Result<Vec<Polygon>, Error> {
-        let Axis { origin, ahead } = deck.axis();
-        let slab = Slab { origin, ahead, low: deck.left(low), high: deck.left(high) };
+        let slab = Slab { origin: axis.origin, ahead: axis.ahead, low, high };
         let mut parts = Vec::new();
         for polygon in zone {
             parts.extend(clip(polygon, &slab)?);
         }
         Ok(parts)
     };
-    if rows.len() <= 1 || zone.iter().map(Polygon::len).sum::<usize>() < MANY_POINTS {
-        for row in rows {
-            strips.push(cut(zone, row.low, row.high)?);
+    if bands.len() <= 1 || zone.iter().map(Polygon::len).sum::<usize>() < MANY_POINTS {
+        for &(low, high) in bands {
+            found.push(cut(zone, low, high)?);
         }
         return Ok(());
     }
-    // The margin keeps these cuts clear of the edges of the strips.
+    // The margin keeps these cuts clear of the edges of the bands.
     let margin = Length::from_mm(1);
-    let (lower, upper) = rows.split_at(rows.len() / 2);
+    let (lower, upper) = bands.split_at(bands.len() / 2);
     for half in [lower, upper] {
         if let (Some(first), Some(last)) = (half.first(), half.last()) {
-            let near = cut(zone, first.low - margin, last.high + margin)?;
-            cut_rows(&near, deck, half, strips)?;
+            let near = cut(zone, first.0 - margin, last.1 + margin)?;
+            cut_bands(&near, axis, half, found)?;
         }
     }
     Ok(())

@@ -15,11 +15,13 @@
 //! length of mat that they take off the roll; and for each, the places where the first strip can begin: the length changes
 //! only where an edge of a strip passes a corner of the deck, so these places are enough.
 
+mod choose;
+mod deck;
 mod direction;
 mod glass;
 mod layer;
 mod patch;
-mod piece;
+mod profile;
 mod result;
 mod roll;
 mod row;

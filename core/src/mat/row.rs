@@ -12,8 +12,15 @@ pub struct Row {
     pub high: Length,
 }
 
+impl Row {
+    /// The row seen from the other side of a deck of this width.
+    pub(super) fn mirrored(self, extent: Length) -> Row {
+        Row { low: extent - self.high, high: extent - self.low }
+    }
+}
+
 /// Widths this much over what strips can cover are put down to the rounding of corners and need no further strip.
-const SLACK: Length = Length::from_um(5);
+pub(super) const SLACK: Length = Length::from_um(5);
 
 /// How many strips cover `extent`.
 ///

@@ -1,0 +1,116 @@
+//! Time of the mat stage by itself, and mat off the roll, over footprints.
+//!
+//!     cargo run --release -p upstand-benches --bin mat_layout                  # growth on outlines drawn here
+//!     cargo run --release -p upstand-benches --bin mat_layout -- FILE.jsonl    # every footprint of a GeoJSON file
+
+use std::time::Instant;
+
+use upstand::geometry::Point;
+use upstand::roof::{Boundary, Outline};
+use upstand::system::Direction;
+use upstand::trim::RoofTrims;
+use upstand::{Job, Kind, Length, Roof, mat};
+
+/// What laying one roof took.
+struct Laid {
+    name: String,
+    corners: usize,
+    ms: f64,
+    metres: f64,
+}
+
+/// Lays one roof `times` and keeps the shortest time.
+fn lay(name: &str, roof: &Roof, direction: Direction, times: usize) -> Option<Laid> {
+    let mut job = Job { roofs: vec![roof.clone()], ..Job::default() };
+    job.system.mat.direction = direction;
+    job.system.limits.most_points = usize::MAX;
+    let outline = Outline::new(roof, &job.system.limits, "/roofs/0").ok()?;
+    let corners = outline.rings.iter().map(|ring| ring.points.len()).sum();
+    let outlines = [outline];
+    // Trims only say where patches lie, which takes next to no time.
+    let trims = [RoofTrims::default()];
+    let mut laid = Laid { name: name.into(), corners, ms: f64::INFINITY, metres: 0.0 };
+    for _ in 0..times {
+        let begun = Instant::now();
+        let out = mat::lay_out(&job, &outlines, &trims).ok()?;
+        laid.ms = laid.ms.min(begun.elapsed().as_secs_f64() * 1e3);
+        let pieces = out.roofs.iter().flat_map(|roof| &roof.strips).flat_map(|strip| &strip.pieces);
+        laid.metres = pieces.map(|piece| piece.length.m()).sum();
+    }
+    Some(laid)
+}
+
+fn print(what: &str, all: &[Laid]) {
+    let mut ms: Vec<f64> = all.iter().map(|laid| laid.ms).collect();
+    ms.sort_by(f64::total_cmp);
+    let at = |part: f64| ms.get((ms.len().saturating_sub(1) as f64 * part) as usize).copied().unwrap_or(0.0);
+    println!("{what}: {} roofs, median {:.3} ms, 99 % {:.3} ms, worst {:.3} ms", all.len(), at(0.5), at(0.99), at(1.0));
+    let mut slowest: Vec<&Laid> = all.iter().collect();
+    slowest.sort_by(|a, b| b.ms.total_cmp(&a.ms));
+    for laid in slowest.iter().take(4) {
+        println!("    {}: {} corners, {:.3} ms, {:.2} m off the roll", laid.name, laid.corners, laid.ms, laid.metres);
+    }
+}
+
+/// The rings of a GeoJSON polygon in metres, as a roof with drips all round.
+fn roof(rings: &serde_json::Value) -> Option<Roof> {
+    let boundary = |ring: &serde_json::Value| {
+        let um = |value: &serde_json::Value| value.as_f64().map(|m| Length::from_um((m * 1e6).round() as i64));
+        let points: Option<Vec<Point>> =
+            ring.as_array()?.iter().map(|at| Some(Point { x: um(&at[0])?, y: um(&at[1])? })).collect();
+        let mut points = points?;
+        points.dedup();
+        if points.first() == points.last() {
+            points.pop();
+        }
+        Some(Boundary { kinds: vec![Kind::Drip; points.len()], points, ..Boundary::default() })
+    };
+    let rings: Option<Vec<Boundary>> = rings.as_array()?.iter().map(boundary).collect();
+    let mut rings = rings?.into_iter();
+    Some(Roof { outer: rings.next()?, holes: rings.collect(), ..Roof::default() })
+}
+
+/// A comb: `teeth` bays along a long building, four corners each, sides a little out of square.
+fn comb(teeth: i64) -> Roof {
+    let mut points = vec![Point::from_mm(0, 0), Point::from_mm(teeth * 1_500, 0)];
+    for tooth in (0..teeth).rev() {
+        let x = tooth * 1_500;
+        let lean = tooth * 7 % 13;
+        points.extend([
+            Point::from_mm(x + 1_500, 7_000 + lean),
+            Point::from_mm(x + 800 + lean, 7_000),
+            Point::from_mm(x + 800, 5_200 - lean),
+            Point::from_mm(x, 5_200),
+        ]);
+    }
+    points.dedup();
+    let kinds = vec![Kind::Drip; points.len()];
+    Roof { outer: Boundary { points, kinds, ..Boundary::default() }, ..Roof::default() }
+}
+
+fn main() {
+    let files: Vec<String> = std::env::args().skip(1).collect();
+    let directions = [("drip", Direction::Drip), ("best", Direction::Best)];
+    for file in &files {
+        let Ok(text) = std::fs::read_to_string(file) else {
+            println!("cannot read {file}");
+            continue;
+        };
+        for (word, direction) in directions {
+            let lines = text.lines().filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok());
+            let laid = lines.filter_map(|line| {
+                let name = line["id"].as_str()?;
+                lay(name, &roof(&line["geometry"]["coordinates"])?, direction, 3)
+            });
+            print(&format!("{file}, {word}"), &laid.collect::<Vec<_>>());
+        }
+    }
+    if files.is_empty() {
+        for (word, direction) in directions {
+            for teeth in [2, 25, 250, 2_500] {
+                let laid = lay("comb", &comb(teeth), direction, if teeth > 1_000 { 1 } else { 5 });
+                print(&format!("{teeth} bays, {word}"), &laid.into_iter().collect::<Vec<_>>());
+            }
+        }
+    }
+}

@@ -1,0 +1,168 @@
+//! The deck seen along the strips: what each strip has to cover.
+
+use super::direction::Axis;
+use super::row::Row;
+use crate::geometry::{Point, Polygon, Vector, cross, dot};
+use crate::length::Length;
+
+/// A point in the coordinates of an axis: along it, and up from the lowest corner, in micrometres. Levels across the
+/// strips are whole micrometres, so that where strips begin and end is decided exactly.
+pub(super) type Local = (f64, f64);
+
+/// An edge of the deck from its lower end to its upper one.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Side {
+    pub(super) lower: Local,
+    pub(super) upper: Local,
+}
+
+impl Side {
+    /// How far it runs along the strips for each micrometre up.
+    pub(super) fn lean(&self) -> f64 {
+        let up = self.upper.1 - self.lower.1;
+        if up > 0.0 { (self.upper.0 - self.lower.0) / up } else { 0.0 }
+    }
+
+    /// Where it passes a level.
+    pub(super) fn at(&self, up: f64) -> f64 {
+        self.lower.0 + self.lean() * (up - self.lower.1)
+    }
+}
+
+/// The zone of the mat in the coordinates of an axis.
+///
+/// These are rounded values for comparing and for lengths; outlines of pieces are cut exactly from the zone itself.
+pub(super) struct Deck {
+    axis: Axis,
+    /// How far left of the axis the lowest corner lies.
+    base: Length,
+    extent: Length,
+    /// By their lower ends.
+    pub(super) sides: Vec<Side>,
+}
+
+impl Deck {
+    pub(super) fn new(zone: &[Polygon], axis: Axis) -> Deck {
+        let way = axis.way();
+        let length = way.length();
+        let place = |point: Point| {
+            let at = Vector::between(axis.origin, point);
+            (dot(way, at) as f64 / length, (cross(way, at) as f64 / length).round())
+        };
+        let mut sides = Vec::with_capacity(zone.iter().map(Polygon::len).sum());
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for ring in zone.iter().flat_map(Polygon::rings) {
+            let Some(&last) = ring.points().last() else { continue };
+            let mut from = place(last);
+            for &point in ring.points() {
+                let to = place(point);
+                (low, high) = (low.min(to.1), high.max(to.1));
+                sides.push(if from.1 <= to.1 {
+                    Side { lower: from, upper: to }
+                } else {
+                    Side { lower: to, upper: from }
+                });
+                from = to;
+            }
+        }
+        let (low, high) = if low <= high { (low, high) } else { (0.0, 0.0) };
+        for side in &mut sides {
+            side.lower.1 -= low;
+            side.upper.1 -= low;
+        }
+        sides.sort_by(|a, b| a.lower.1.total_cmp(&b.lower.1).then(a.lower.0.total_cmp(&b.lower.0)));
+        Deck { axis, base: Length::from_um(low as i64), extent: Length::from_um((high - low) as i64), sides }
+    }
+
+    /// Width across the strips.
+    pub(super) fn extent(&self) -> Length {
+        self.extent
+    }
+
+    /// How far left of the axis a row's edge lies.
+    pub(super) fn left(&self, up: Length) -> Length {
+        self.base + up
+    }
+
+    pub(super) fn axis(&self) -> Axis {
+        self.axis
+    }
+
+    /// For each row the stretches along the axis where the deck has a part in it, in order, each as long as it can be.
+    ///
+    /// From any point of such a part, the way up ends at an edge of the deck or at the upper edge of the row. So the
+    /// stretches are those of the edges inside the row and those where the deck passes the row's upper edge. Rows go up.
+    pub(super) fn spans<'a>(&'a self, rows: &'a [Row]) -> impl Iterator<Item = Vec<(Length, Length)>> + 'a {
+        let mut next = 0;
+        let mut active: Vec<usize> = Vec::new();
+        rows.iter().map(move |row| {
+            let (low, high) = (row.low.um() as f64, row.high.um() as f64);
+            active.retain(|&side| self.sides[side].upper.1 > low);
+            while let Some(side) = self.sides.get(next)
+                && side.lower.1 < high
+            {
+                if side.upper.1 > low {
+                    active.push(next);
+                }
+                next += 1;
+            }
+            let mut spans = Vec::new();
+            let mut passes = Vec::new();
+            for side in active.iter().map(|&side| &self.sides[side]) {
+                if side.lower.1 >= high {
+                    // Entered for a row below that reaches further up than this one, as where the last one is ripped.
+                    continue;
+                }
+                if side.upper.1 >= high {
+                    passes.push(side.at(high));
+                }
+                let a = if side.lower.1 < low { side.at(low) } else { side.lower.0 };
+                let b = if side.upper.1 > high { side.at(high) } else { side.upper.0 };
+                spans.push((a.min(b), a.max(b)));
+            }
+            passes.sort_by(f64::total_cmp);
+            spans.extend(passes.chunks_exact(2).map(|pair| (pair[0], pair[1])));
+            spans.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+            let spans = spans.into_iter().map(|(from, to)| (nearest(from), nearest(to))).collect();
+            gather(spans, Length::ZERO)
+        })
+    }
+}
+
+/// Joins stretches, in order, across gaps no longer than `gap`.
+pub(super) fn gather(spans: Vec<(Length, Length)>, gap: Length) -> Vec<(Length, Length)> {
+    let mut joined: Vec<(Length, Length)> = Vec::with_capacity(spans.len());
+    for (from, to) in spans {
+        match joined.last_mut() {
+            Some(last) if from - last.1 <= gap => last.1 = last.1.max(to),
+            _ => joined.push((from, to)),
+        }
+    }
+    joined
+}
+
+/// The box around polygons in the coordinates of an axis: along it and to its left, to the nearest micrometre.
+pub(super) fn box_of<'a>(polygons: impl Iterator<Item = &'a Polygon>, axis: Axis) -> Option<[(Length, Length); 2]> {
+    let places = polygons.flat_map(|polygon| polygon.outer.points()).map(|&point| place(axis, point));
+    let around = places.fold(None, |around: Option<[(f64, f64); 2]>, (along, up)| {
+        let [a, u] = around.unwrap_or([(along, along), (up, up)]);
+        Some([(a.0.min(along), a.1.max(along)), (u.0.min(up), u.1.max(up))])
+    })?;
+    Some(around.map(|(low, high)| (nearest(low), nearest(high))))
+}
+
+/// A point along an axis and to its left, in micrometres.
+pub(super) fn place(axis: Axis, point: Point) -> (f64, f64) {
+    let (way, at) = (axis.way(), Vector::between(axis.origin, point));
+    let length = way.length();
+    (dot(way, at) as f64 / length, cross(way, at) as f64 / length)
+}
+
+/// The stretch along an axis that a polygon takes up.
+pub(super) fn span_of(polygon: &Polygon, axis: Axis) -> (Length, Length) {
+    box_of(std::iter::once(polygon), axis).map_or((Length::ZERO, Length::ZERO), |[along, _]| along)
+}
+
+pub(super) fn nearest(um: f64) -> Length {
+    Length::from_um(um.round() as i64)
+}
