@@ -35,6 +35,7 @@ pub(super) struct Found {
 }
 
 /// A chain laid out, with kinds of bar and items of the model.
+#[derive(Clone)]
 pub(super) struct Made {
     pub(super) times: u64,
     pub(super) bars: Vec<usize>,

@@ -31,15 +31,14 @@ use super::stock::offer;
 /// ```
 pub fn solve(problem: &Problem, effort: &Effort) -> Result<Answer, Error> {
     Error::from_problems(problem.check())?;
-    let begun = effort.begin();
-    let mut model = Model::new(problem);
+    let model = Model::new(problem);
     Error::from_problems(model.uncuttable())?;
     let offer = offer(&model);
     let mut found = search(&model, &offer, effort).ok_or_else(|| {
         let message = "the bars on hand do not suffice for all runs: offer more, or a kind without limit";
         Error::new(Code::Uncuttable, "/bars", message)
     })?;
-    gather(&mut model, &offer, &effort.left(begun), &mut found);
+    gather(&model, problem.rules.least_useful.um(), &mut found);
     let mut answer = assemble(&model, problem, &found);
     prove(&model, problem, &offer, &found, &mut answer);
     Ok(answer)
