@@ -40,6 +40,9 @@ fn drawings() -> Vec<(&'static str, String)> {
         ("demo_cut_list.svg", drawing::cut_list_svg(&demo)),
         ("demo_cut_list.txt", drawing::cut_list_text(&demo)),
         ("demo_order.svg", drawing::order_svg(&demo)),
+        ("demo_schedule.svg", drawing::schedule_svg(&demo)),
+        ("demo_schedule.txt", drawing::schedule_text(&demo)),
+        ("demo_mixing.txt", drawing::mixing_text(&demo)),
         ("rectangle.svg", drawing::plan_svg(&plan(RECTANGLE))),
         ("corners.svg", drawing::plan_svg(&plan(CORNERS))),
     ]

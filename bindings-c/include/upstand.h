@@ -183,6 +183,16 @@ enum upstand_sheet
   UPSTAND_SHEET_CUT_LIST = 1,
   // The cutting sheet, as plain text.
   UPSTAND_SHEET_CUT_LIST_TEXT = 2,
+  // The order sheet, as SVG.
+  UPSTAND_SHEET_ORDER = 3,
+  // The order, as comma-separated values.
+  UPSTAND_SHEET_ORDER_CSV = 4,
+  // The mixing cards, as plain text.
+  UPSTAND_SHEET_MIXING_TEXT = 5,
+  // The schedule, as SVG; no sheet where the job has no programme.
+  UPSTAND_SHEET_SCHEDULE = 6,
+  // The schedule, as plain text.
+  UPSTAND_SHEET_SCHEDULE_TEXT = 7,
 };
 #ifndef __cplusplus
 #if __STDC_VERSION__ >= 202311L

@@ -1,7 +1,7 @@
 use std::ffi::c_char;
 use std::sync::OnceLock;
 
-use upstand::{Code, Error, Job, Plan, drawing};
+use upstand::{Code, Error, Job, Plan, drawing, takeoff};
 
 use crate::argument::{copy_text, output, reference, text};
 use crate::context::{Context, guard};
@@ -12,7 +12,7 @@ pub struct Planned {
     plan: Plan,
     // Each text is asked for twice, for its length and for itself, and made once.
     json: OnceLock<String>,
-    sheets: [OnceLock<String>; 3],
+    sheets: [OnceLock<String>; 8],
 }
 
 impl Planned {
@@ -32,6 +32,16 @@ pub enum upstand_sheet {
     UPSTAND_SHEET_CUT_LIST = 1,
     /// The cutting sheet, as plain text.
     UPSTAND_SHEET_CUT_LIST_TEXT = 2,
+    /// The order sheet, as SVG.
+    UPSTAND_SHEET_ORDER = 3,
+    /// The order, as comma-separated values.
+    UPSTAND_SHEET_ORDER_CSV = 4,
+    /// The mixing cards, as plain text.
+    UPSTAND_SHEET_MIXING_TEXT = 5,
+    /// The schedule, as SVG; no sheet where the job has no programme.
+    UPSTAND_SHEET_SCHEDULE = 6,
+    /// The schedule, as plain text.
+    UPSTAND_SHEET_SCHEDULE_TEXT = 7,
 }
 
 /// How many there are of what a plan holds.
@@ -176,7 +186,16 @@ pub unsafe extern "C" fn upstand_plan_sheet(
     capacity: usize,
     length: *mut usize,
 ) -> upstand_status {
-    const DRAW: [fn(&Plan) -> String; 3] = [drawing::plan_svg, drawing::cut_list_svg, drawing::cut_list_text];
+    const DRAW: [fn(&Plan) -> String; 8] = [
+        drawing::plan_svg,
+        drawing::cut_list_svg,
+        drawing::cut_list_text,
+        drawing::order_svg,
+        |plan| takeoff::order_csv(&plan.takeoff),
+        drawing::mixing_text,
+        drawing::schedule_svg,
+        drawing::schedule_text,
+    ];
     let work = || {
         // SAFETY: as the caller promises.
         let plan = unsafe { reference(plan, "plan") }?;

@@ -97,6 +97,26 @@ impl PyPlan {
         run(py, || Ok(drawing::schedule_text(&self.0)))
     }
 
+    /// The schedule as SVG.
+    fn schedule_svg(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::schedule_svg(&self.0)))
+    }
+
+    /// The mixing cards as plain text.
+    fn mixing_text(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::mixing_text(&self.0)))
+    }
+
+    /// The order sheets as SVG.
+    fn order_svg(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::order_svg(&self.0)))
+    }
+
+    /// The order as comma-separated values.
+    fn order_csv(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(upstand::takeoff::order_csv(&self.0.takeoff)))
+    }
+
     /// What notebooks show.
     fn _repr_svg_(&self, py: Python<'_>) -> PyResult<String> {
         self.svg(py, None)

@@ -1,7 +1,7 @@
 //! Plans a job and says what came out: `cargo run --release --example plan_roof -- [JOB.json] [--out DIR]`.
 //!
 //! Without a file it plans the bundled garden room. It writes `plan.json`, `plan.svg`, `cut_list.svg`,
-//! `cut_list.txt`, `order.svg`, `order.csv`, `mixing.txt` and `schedule.txt` to `out/`, or to the folder named;
+//! `cut_list.txt`, `order.svg`, `order.csv`, `mixing.txt`, `schedule.svg` and `schedule.txt` to `out/`, or to the folder named;
 //! with `--features pdf` also all sheets in `sheets.pdf`.
 
 use std::fmt::Write as _;
@@ -11,6 +11,7 @@ use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
 use upstand::plan::RoofPlan;
+use upstand::system::Stage;
 use upstand::trim::{End, Hand};
 use upstand::{Error, Grade, Job, Length, Plan, drawing, takeoff};
 
@@ -121,9 +122,10 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("order.svg", drawing::order_svg(plan)),
         ("templates.svg", drawing::template_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),
+        ("schedule.svg", drawing::schedule_svg(plan)),
         ("schedule.txt", drawing::schedule_text(plan)),
         ("order.csv", takeoff::order_csv(&plan.takeoff)),
-        ("mixing.txt", plan.mixing.iter().map(|mixing| mixing.card() + "\n").collect()),
+        ("mixing.txt", drawing::mixing_text(plan)),
     ];
     let write = |(file, text): (&str, String)| {
         let path = out.join(file);
@@ -133,7 +135,12 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
     let written: Result<Vec<PathBuf>, String> = files.into_iter().map(write).collect();
     #[cfg(feature = "pdf")]
     let written = written.and_then(|mut written| {
-        let sheets = [vec![drawing::plan_sheet(plan)], drawing::cutting_sheets(plan), drawing::order_sheets(plan)];
+        let sheets = [
+            vec![drawing::plan_sheet(plan)],
+            drawing::cutting_sheets(plan),
+            drawing::order_sheets(plan),
+            drawing::schedule_sheets(plan),
+        ];
         let path = out.join("sheets.pdf");
         let pdf = drawing::to_pdf(&sheets.concat());
         std::fs::write(&path, pdf).map_err(|error| format!("{}: {error}", path.display()))?;
@@ -212,10 +219,26 @@ fn push_mixing(text: &mut String, plan: &Plan) {
     }
     line!(text, "\nMIXING (the cards say how)");
     for mixing in &plan.mixing {
+        let task = mixing.task.map(|task| format!(" (task {task})")).unwrap_or_default();
+        let (coldest, _) = mixing.surface_c;
+        line!(
+            text,
+            "  {}{task}, surface {coldest} degrees, {} with {}",
+            stage(mixing.stage),
+            mixing.name,
+            mixing.hardener
+        );
         for batch in &mixing.batches {
-            let parts = format!("{} kg + {} g of {}", batch.mass_kg, batch.hardener_g, mixing.hardener);
-            line!(text, "  {:<20}{:>3} x {parts}, for {} m2", mixing.name, batch.count, batch.covers_m2);
+            line!(text, "    {}", mixing.batch_line(batch));
         }
+    }
+}
+
+fn stage(stage: Stage) -> &'static str {
+    match stage {
+        Stage::Details => "details",
+        Stage::Laminate => "main area",
+        _ => "coat",
     }
 }
 

@@ -17,7 +17,7 @@ use crate::schedule::{self, Schedule};
 use crate::survey::{self, Measured, Surveyed};
 use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
-use crate::wet::{self, Mixing};
+use crate::wet::{self, Mixing, Portion};
 use crate::wire::{self, Document};
 
 /// All that the library works out for a job.
@@ -37,7 +37,8 @@ pub struct Plan {
     /// How to mark and cut the mitred ends of trims, one template for all ends alike.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub templates: Vec<EndTemplate>,
-    /// How every layer with hardener is mixed at the surface temperature that was read.
+    /// How every layer with hardener is mixed, stage by stage: at the surface temperature forecast for it, or else at the one
+    /// that was read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub mixing: Vec<Mixing>,
     /// What is done when, where the job says when work may be done.
@@ -246,21 +247,24 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     plan.findings.extend(trims.findings);
     plan.findings.extend(mats.findings);
     plan.findings.extend(wet::inspect(&job.system, &job.survey));
-    let mut areas = wet::Areas::default();
-    plan.roofs.iter().for_each(|roof| areas.add(&job.system, roof.area_m2, &roof.mat));
-    let crew = job.programme.as_ref().map_or(schedule::default_crew(), |programme| programme.crew);
-    let (mixing, findings) = wet::mix(&job.system, &job.survey, crew, &areas);
-    plan.mixing = mixing;
-    plan.findings.extend(findings);
     let works = plan.roofs.iter().map(|roof| RoofWork { area_m2: roof.area_m2, trims: &roof.trims, mat: &roof.mat });
     let works: Vec<_> = works.collect();
     let scheduled =
         job.programme.as_ref().map(|programme| schedule::schedule(&job.system, &job.survey, programme, &works));
-    plan.takeoff = takeoff::take_off(&job.system, &job.survey, &job.stock.materials, &works, &plan.cut_lists);
-    if let Some((schedule, findings)) = scheduled {
-        plan.schedule = schedule;
-        plan.findings.extend(findings);
-    }
+    let (schedule, findings) = scheduled.unwrap_or_default();
+    let portions = match &schedule {
+        Some(schedule) => schedule.portions(&job.system, job.survey.surface_c),
+        None => Portion::of_all(&job.system, works.len(), job.survey.surface_c),
+    };
+    let crew = job.programme.as_ref().map_or(schedule::default_crew(), |programme| programme.crew);
+    let (mixing, doubts) = wet::mix(&job.system, crew, &portions, &works);
+    // The order covers the dose of the coldest stage.
+    let coldest = portions.iter().filter_map(|portion| Some(portion.surface_c?.0)).min_by(f64::total_cmp);
+    plan.takeoff = takeoff::take_off(&job.system, coldest, &job.stock.materials, &works, &plan.cut_lists);
+    plan.mixing = mixing;
+    plan.schedule = schedule;
+    plan.findings.extend(doubts);
+    plan.findings.extend(findings);
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)

@@ -411,6 +411,18 @@ class Plan:
             upstand.Error: /programme/start: "3 May" is not a date from 1900 to 2199, such as 2027-05-03 [bad_date]
         """
 
+    def schedule_svg(self) -> str:
+        """The schedule as bars over time, as SVG; no sheet where the job has no programme."""
+
+    def mixing_text(self) -> str:
+        """The mixing cards as plain text: doses, batches and the pieces that each is for."""
+
+    def order_svg(self) -> str:
+        """The order sheets as SVG."""
+
+    def order_csv(self) -> str:
+        """The order as comma-separated values (RFC 4180)."""
+
     def to_dict(self) -> dict[str, Any]:
         """The plan as a dict."""
 

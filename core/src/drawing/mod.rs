@@ -25,6 +25,7 @@ mod paper;
 mod pdf;
 mod place;
 mod plan_sheet;
+mod schedule_sheet;
 mod svg;
 mod template_sheet;
 #[cfg(test)]
@@ -136,10 +137,35 @@ pub fn template_svg(plan: &Plan) -> String {
     svg::stacked(&template_sheets(plan))
 }
 
+/// The schedule as bars over time, on as many sheets as tasks and days take; empty where the plan has none.
+///
+/// ```
+/// use upstand::{Job, drawing};
+///
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "programme": {"start": "2027-05-03"}, "roofs": [{"outer": {
+///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// assert_eq!(drawing::schedule_sheets(&upstand::plan(&job)?).len(), 1);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn schedule_sheets(plan: &Plan) -> Vec<Sheet> {
+    schedule_sheet::sheets(plan)
+}
+
+/// [`schedule_sheets`] as one SVG, the sheets below one another.
+pub fn schedule_svg(plan: &Plan) -> String {
+    svg::stacked(&schedule_sheets(plan))
+}
+
 /// The schedule as plain text for a terminal, day by day; empty where the plan has none.
 pub fn schedule_text(plan: &Plan) -> String {
     let names: Vec<String> = plan.roofs.iter().map(|roof| roof.name.clone()).collect();
     plan.schedule.as_ref().map(|schedule| schedule.text(&names)).unwrap_or_default()
+}
+
+/// The mixing cards of a plan as plain text, one below the other.
+pub fn mixing_text(plan: &Plan) -> String {
+    let names: Vec<String> = plan.roofs.iter().map(|roof| roof.name.clone()).collect();
+    plan.mixing.iter().map(|mixing| mixing.card(&names) + "\n").collect()
 }
 
 /// The cut lists as plain text for a terminal: 80 columns, one line for each piece.

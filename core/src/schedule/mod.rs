@@ -33,7 +33,10 @@ mod text;
 pub use check::check;
 pub(crate) use input::default_crew;
 pub use input::{Forecast, Programme, Week};
-pub use result::{Place, Schedule, Spell, Stage, Task};
+pub use result::{Schedule, Spell, Task};
+
+pub use crate::system::Stage;
+pub use crate::wet::{Place, RoofWork};
 
 use hours::Hours;
 use solve::{Link, Minute, Network, Node, Times};
@@ -43,7 +46,7 @@ use crate::calendar::Moment;
 use crate::finding::Finding;
 use crate::survey::Survey;
 use crate::system::System;
-use crate::takeoff::RoofWork;
+use crate::wet::Portion;
 
 /// The earliest schedule, and what stands against one or is not known.
 ///
@@ -101,6 +104,24 @@ pub fn schedule(
             (Some(schedule), findings)
         }
         Err(task) => (None, vec![explain::impossible(programme, &hours, &network, &all, task)]),
+    }
+}
+
+impl Schedule {
+    /// The portions of wet work as the schedule has them: with the surface that is forecast for each, or else the one that
+    /// was read.
+    pub fn portions(&self, system: &System, read_c: Option<f64>) -> Vec<Portion> {
+        let portion = |task: &Task| {
+            let layer = system.layers.iter().position(|layer| Some(&layer.material) == task.layer.as_ref())?;
+            Some(Portion {
+                layer,
+                stage: task.stage,
+                places: task.places.clone(),
+                task: Some(task.number),
+                surface_c: task.surface_c.or(read_c.map(|read_c| (read_c, read_c))),
+            })
+        };
+        self.tasks.iter().filter_map(portion).collect()
     }
 }
 

@@ -3,6 +3,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::calendar::Moment;
 use crate::roof::Kind;
+use crate::system::Stage;
+use crate::wet::Place;
 
 /// What is done when: the earliest times that hours, weather and windows allow.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -19,22 +21,6 @@ pub struct Schedule {
     pub all_orders: bool,
     /// The tasks in the order in which the crew does them.
     pub tasks: Vec<Task>,
-}
-
-/// A stage of the work.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Stage {
-    /// The deck is made ready.
-    Preparation,
-    /// Trims are fixed.
-    Trims,
-    /// A liquid layer over an area: primer, top coat.
-    Coat,
-    /// Tape and patches in resin.
-    Details,
-    /// Mat in resin.
-    Laminate,
 }
 
 /// One task.
@@ -81,18 +67,6 @@ pub struct Task {
     pub surface_c: Option<(f64, f64)>,
     /// What may hurt while it is done.
     pub cautions: Vec<String>,
-}
-
-/// A roof, or a part of one that is worked on by itself.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Place {
-    /// Which roof, from 0.
-    pub roof: usize,
-    /// Which of its equal parts, from 1; 1 of 1 is the whole roof.
-    pub part: u64,
-    /// Of how many.
-    pub parts: u64,
 }
 
 /// A spell of work.

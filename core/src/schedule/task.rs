@@ -4,8 +4,8 @@ use super::{Place, Programme, Stage};
 use crate::caution::Hazard;
 use crate::roof::Kind;
 use crate::survey::Survey;
-use crate::system::{Covers, Layer, Rate, System};
-use crate::takeoff::RoofWork;
+use crate::system::{Layer, System};
+use crate::wet::{self, Portion, RoofWork};
 
 /// A task without its times.
 #[derive(Clone, Debug)]
@@ -110,53 +110,31 @@ fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<D
 
 /// The wet tasks of one section: every layer in order, the glass in two stages.
 fn wet<'a>(system: &'a System, roofs: &[RoofWork<'_>], places: &[Place]) -> Vec<Draft<'a>> {
-    let sum = |value: &dyn Fn(&RoofWork<'_>) -> f64| -> f64 {
-        places.iter().map(|place| value(&roofs[place.roof]) / place.parts as f64).sum()
-    };
-    let covered_m2 = |covers: Covers| match covers {
-        Covers::BareDeck => sum(&|roof| roof.mat.bare_deck_m2),
-        Covers::Laminate => sum(&|roof| roof.mat.area_m2),
-        Covers::Roof => sum(&|roof| roof.area_m2),
-    };
     let mut drafts = Vec::new();
     for (rank, layer) in system.layers.iter().enumerate() {
-        let hazards = |glass| Hazard::of_wet_work(layer.hardener.is_some(), glass);
-        let area_m2 = covered_m2(layer.covers);
-        let rate = layer.m2_per_person_hour.unwrap_or(system.work.coat_m2);
-        let mut push = |name: String, stage, amount: f64, unit, person_hours, hazards| {
-            if amount > 0.0 {
-                let places = places.to_vec();
-                let layer = Some(layer);
-                drafts.push(Draft {
-                    name,
-                    stage,
-                    kind: None,
-                    layer,
-                    rank,
-                    places,
-                    amount,
-                    unit,
-                    person_hours,
-                    hazards,
-                });
+        for &stage in wet::stages(layer) {
+            let portion = Portion { layer: rank, stage, places: places.to_vec(), task: None, surface_c: None };
+            let (amount, unit) = portion.amount(system, roofs);
+            if amount <= 0.0 {
+                continue;
             }
-        };
-        if let Rate::PerGlass(_) = layer.rate {
-            let tape_m = sum(&|roof| roof.mat.tape_off_roll(system.tape.lap).m());
-            let patches = sum(&|roof| roof.mat.patch_count() as f64);
-            let hours = tape_m / system.work.tape_m + patches / system.work.patches;
-            let name = format!("details: tape and patches in {}", layer.name);
-            // Patches without tape are counted by themselves.
-            let (amount, unit) = if tape_m > 0.0 { (tape_m, "m") } else { (patches, "piece") };
-            push(name, Stage::Details, amount, unit, hours, hazards(true));
-            let laid_m2 = sum(&|roof| roof.mat.laid_m2);
-            let area_m2 = if laid_m2 > 0.0 { area_m2 } else { 0.0 };
-            let name = format!("main area: mat in {}", layer.name);
-            push(name, Stage::Laminate, area_m2, "m2", area_m2 / rate, hazards(true));
-        } else {
-            let none = matches!(layer.rate, Rate::KgPerM2(rate) if rate <= 0.0);
-            let area_m2 = if none { 0.0 } else { area_m2 };
-            push(format!("lay {}", layer.name), Stage::Coat, area_m2, "m2", area_m2 / rate, hazards(false));
+            let name = match stage {
+                Stage::Details => format!("details: tape and patches in {}", layer.name),
+                Stage::Laminate => format!("main area: mat in {}", layer.name),
+                _ => format!("lay {}", layer.name),
+            };
+            drafts.push(Draft {
+                name,
+                stage,
+                kind: None,
+                layer: Some(layer),
+                rank,
+                amount,
+                unit,
+                person_hours: portion.person_hours(system, roofs),
+                hazards: Hazard::of_wet_work(layer.hardener.is_some(), stage != Stage::Coat),
+                places: portion.places,
+            });
         }
     }
     drafts

@@ -78,7 +78,7 @@ fn forecast(from: &str, hours: usize, rain: impl Fn(usize) -> bool) -> Forecast 
 }
 
 // By hand, for two people and steps of a quarter of an hour: 24 / 16 = 1.5 h; drip 6 / 16 = 0.375, wall the same, raised
-// 8 / 16 = 0.5 h; primer 22 / 60 = 0.37 h, then an hour to cure; tape 20 / 40 = 0.5 h; mat 22 / 12 = 1.83 h, an hour; top
+// 8 / 16 = 0.5 h; primer 22 / 60 = 0.37 h, then an hour to cure; tape 20 / 60 = 0.33 h; mat 22 / 12 = 1.83 h, an hour; top
 // coat 24 / 30 = 0.8 h.
 #[test]
 fn a_fine_day_as_reckoned_by_hand() {

@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
-use super::{Place, Schedule, Task};
+use super::{Schedule, Task};
 use crate::calendar::Moment;
+use crate::wet::places_text;
 
 impl Schedule {
     /// The schedule for a terminal or a message: day by day, no wider than 80 columns where names allow. `roofs` are the
@@ -31,7 +32,7 @@ impl Schedule {
             } else {
                 format!("{} {}", task.amount, task.unit)
             };
-            let mut notes = vec![format!("{amount}: {}", places(&task.places, roofs))];
+            let mut notes = vec![format!("{amount}: {}", places_text(&task.places, roofs))];
             if let Some(moment) = task.not_before {
                 notes.push(format!("not before {}", day_and_time(moment)));
             }
@@ -51,15 +52,6 @@ impl Schedule {
         }
         text
     }
-}
-
-/// Where, by the names of the roofs.
-pub(crate) fn places(places: &[Place], roofs: &[String]) -> String {
-    let word = |place: &Place| {
-        let name = roofs.get(place.roof).cloned().unwrap_or_else(|| format!("roof {}", place.roof + 1));
-        if place.parts > 1 { format!("{name}, part {} of {}", place.part, place.parts) } else { name }
-    };
-    places.iter().map(word).collect::<Vec<_>>().join(" and ")
 }
 
 fn day_and_time(moment: Moment) -> String {

@@ -1,7 +1,7 @@
 //! What makes layers and hardener tables usable.
 
 use super::check::Problems;
-use super::{DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window, Work};
+use super::{Container, DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window, Work};
 use crate::error::Code;
 use crate::roof::Kind;
 
@@ -90,8 +90,34 @@ impl Problems {
                 self.add(code, &format!("{path}/most_mix_kg"), message);
             }
         }
+        if let Some(Container { size_l, mark_l }) = layer.container {
+            self.number(code, &format!("{path}/container/size_l"), size_l, (0.01, 10_000.0));
+            self.optional(&format!("{path}/container/mark_l"), mark_l, (0.001, size_l.max(0.001)));
+            if layer.density_kg_l.is_none() {
+                let message = "mixed by the litre: the density of the layer is needed".to_string();
+                self.add(code, &format!("{path}/density_kg_l"), message);
+            }
+        }
+        self.fractions(path, layer, system);
         self.allowance(path, layer.allowance);
         self.packs(path, &layer.packs);
+    }
+
+    /// No band of the layer's hardener comes to less than the least, or to more than the most, in this layer.
+    fn fractions(&mut self, path: &str, layer: &Layer, system: &System) {
+        let Some(hardener) = system.hardener_of(layer) else { return };
+        let (least, most) = (hardener.least_fraction.unwrap_or(0.0), hardener.most_fraction.unwrap_or(f64::INFINITY));
+        for band in &hardener.bands {
+            let Some(fraction) = hardener.fraction(band.dose, layer) else { continue };
+            // A hair of rounding is neither.
+            if fraction < least * (1.0 - 1e-9) || fraction > most * (1.0 + 1e-9) {
+                let message = format!(
+                    "the dose at {} degrees Celsius comes to {fraction} of the mass: from {least} to {most}",
+                    band.from_c
+                );
+                self.add(Code::BadTable, &format!("{path}/hardener"), message);
+            }
+        }
     }
 
     fn hardener(&mut self, path: &str, hardener: &Hardener) {
@@ -100,7 +126,11 @@ impl Problems {
         let largest = match hardener.dosing {
             Dosing::MassFraction => LARGEST_FRACTION,
             Dosing::MlPerKg | Dosing::MlPerL => LARGEST_FRACTION * 1_000.0,
-            Dosing::Measures { measure_g, mix_kg } => {
+            Dosing::Measures { measure_g, mix_kg, part } => {
+                if !(1..=100).contains(&part) {
+                    let message = format!("a measure in {part} parts: from 1 to 100");
+                    self.add(Code::BadLiquid, &format!("{path}/dosing/measures/part"), message);
+                }
                 self.number(Code::BadLiquid, &format!("{path}/dosing/measures/measure_g"), measure_g, (0.01, 10_000.0));
                 self.number(Code::BadLiquid, &format!("{path}/dosing/measures/mix_kg"), mix_kg, (0.01, 10_000.0));
                 LARGEST_FRACTION * 1_000.0 * mix_kg / measure_g
@@ -110,6 +140,10 @@ impl Problems {
             let message = "dosed by volume: the density of the hardener is needed".to_string();
             self.add(Code::BadLiquid, &format!("{path}/density_kg_l"), message);
         }
+        self.optional(&format!("{path}/scale_g"), hardener.scale_g, (0.001, 1_000.0));
+        self.optional(&format!("{path}/least_fraction"), hardener.least_fraction, (0.0, LARGEST_FRACTION));
+        let least = hardener.least_fraction.unwrap_or(0.0);
+        self.optional(&format!("{path}/most_fraction"), hardener.most_fraction, (least, LARGEST_FRACTION));
         self.bands(path, &hardener.bands, largest);
         self.allowance(path, hardener.allowance);
         self.packs(path, &hardener.packs);

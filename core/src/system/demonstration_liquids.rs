@@ -21,6 +21,7 @@ pub(super) fn layers() -> Vec<Layer> {
             density_kg_l: None,
             hardener: None,
             most_mix_kg: None,
+            container: None,
             m2_per_person_hour: Some(30.0),
             next: NEXT,
             rain_safe_min: None,
@@ -36,6 +37,7 @@ pub(super) fn layers() -> Vec<Layer> {
             density_kg_l: Some(1.1),
             hardener: hardener(),
             most_mix_kg: Some(5.0),
+            container: None,
             m2_per_person_hour: Some(6.0),
             next: NEXT,
             rain_safe_min: None,
@@ -50,6 +52,7 @@ pub(super) fn layers() -> Vec<Layer> {
             density_kg_l: Some(1.2),
             hardener: hardener(),
             most_mix_kg: Some(5.0),
+            container: None,
             m2_per_person_hour: Some(15.0),
             next: None,
             rain_safe_min: Some(60.0),
@@ -68,6 +71,9 @@ pub(super) fn hardeners() -> Vec<Hardener> {
         bands: vec![band(5.0, 10.0, 0.03, 20.0), band(10.0, 18.0, 0.02, 18.0), band(18.0, 30.0, 0.015, 12.0)],
         // Peroxide solutions lie between about 1.11 and 1.18 (from memory).
         density_kg_l: Some(1.15),
+        scale_g: None,
+        least_fraction: None,
+        most_fraction: None,
         allowance: 0.1,
         packs: packs(&[1.0, 0.25]),
     }]

@@ -26,6 +26,9 @@ pub struct Layer {
     /// Largest mass that is mixed at once, in kilograms: by the container, or by the data sheet. Needed with a hardener.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub most_mix_kg: Option<f64>,
+    /// What it is mixed in; needs the density.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub container: Option<Container>,
     /// Square metres that one person lays in an hour: with crew and pot life it limits what is mixed at once.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub m2_per_person_hour: Option<f64>,
@@ -39,6 +42,17 @@ pub struct Layer {
     pub allowance: f64,
     /// Packs sold.
     pub packs: Vec<Pack>,
+}
+
+/// What a layer is mixed in.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Container {
+    /// Most that is mixed in it, in litres.
+    pub size_l: f64,
+    /// From one mark on its side to the next, in litres: where it has marks, batches are whole numbers of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mark_l: Option<f64>,
 }
 
 /// What a layer covers.
@@ -100,6 +114,15 @@ pub struct Hardener {
     /// Kilograms per litre: needed where hardener is dosed by volume.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub density_kg_l: Option<f64>,
+    /// What the scales show, in grams: amounts are rounded up to it; by default to a gram, below 20 g to a tenth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scale_g: Option<f64>,
+    /// No band may come to a smaller mass of hardener per mass of a layer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_fraction: Option<f64>,
+    /// More than this is said where measures are rounded up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_fraction: Option<f64>,
     /// Allowance as a fraction of the net mass.
     pub allowance: f64,
     /// Packs sold.
@@ -123,7 +146,14 @@ pub enum Dosing {
         measure_g: f64,
         /// The mix that the table is for, in kilograms of the layer.
         mix_kg: f64,
+        /// Into how many parts a measure can be divided: 1 for whole measures only, 2 for halves. Rounded up to a part.
+        #[serde(default = "whole_measures")]
+        part: u32,
     },
+}
+
+const fn whole_measures() -> u32 {
+    1
 }
 
 /// One band of the hardener table. Both ends belong to it; where two bands meet, the warmer one holds.
@@ -172,7 +202,7 @@ impl Hardener {
             // Millilitres times kilograms per litre are grams.
             Dosing::MlPerKg => Some(dose * self.density_kg_l? / 1_000.0),
             Dosing::MlPerL => Some(dose * self.density_kg_l? / (1_000.0 * layer.density_kg_l?)),
-            Dosing::Measures { measure_g, mix_kg } => Some(dose * measure_g / (1_000.0 * mix_kg)),
+            Dosing::Measures { measure_g, mix_kg, .. } => Some(dose * measure_g / (1_000.0 * mix_kg)),
         }
     }
 }

@@ -20,13 +20,13 @@ mod work;
 
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
-pub use liquid::{Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
+pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
 pub use readiness::{BoardRule, CoveringRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
 pub use trim::{BarSold, Trim, Trims};
-pub use work::Work;
+pub use work::{Stage, Work};
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};

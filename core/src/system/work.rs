@@ -3,6 +3,22 @@ use serde::{Deserialize, Serialize};
 
 use crate::roof::Kind;
 
+/// A stage of the work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Stage {
+    /// The deck is made ready.
+    Preparation,
+    /// Trims are fixed.
+    Trims,
+    /// A liquid layer over an area: primer, top coat.
+    Coat,
+    /// Tape and patches in resin.
+    Details,
+    /// Mat in resin.
+    Laminate,
+}
+
 /// How fast work goes, in what order trims are fixed, and what rain does to it.
 ///
 /// Rates are what one person does in an hour; a crew does so many times more. They are inventions: put in your own.
@@ -34,8 +50,8 @@ impl Default for Work {
             trim_m: 8.0,
             // Drip trims, then wall trims, then raised trims: common practice.
             trim_order: [Kind::Drip, Kind::Abutment, Kind::OpenSide],
-            tape_m: 20.0,
-            patches: 40.0,
+            tape_m: 30.0,
+            patches: 60.0,
             coat_m2: 15.0,
             rain_mm: 0.0,
             drying_min: 120,

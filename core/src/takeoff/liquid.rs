@@ -4,15 +4,19 @@ use super::line::{Draft, TakeoffLine};
 use super::on_hand::MaterialOnHand;
 use super::pack::PackSold;
 use crate::amount::Amount;
-use crate::survey::Survey;
 use crate::system::{Covers, DoseBand, Hardener, Layer, Pack, Rate, System};
 use crate::wet::{self, Areas};
 
 /// Every layer in the order of application, then every hardener.
-pub(super) fn lines(system: &System, survey: &Survey, on_hand: &[MaterialOnHand], areas: &Areas) -> Vec<TakeoffLine> {
+pub(super) fn lines(
+    system: &System,
+    surface_c: Option<f64>,
+    on_hand: &[MaterialOnHand],
+    areas: &Areas,
+) -> Vec<TakeoffLine> {
     let layers = system.layers.iter().filter_map(|layer| layer_line(layer, on_hand, areas));
     let hardeners =
-        system.hardeners.iter().filter_map(|hardener| hardener_line(system, survey, on_hand, areas, hardener));
+        system.hardeners.iter().filter_map(|hardener| hardener_line(system, surface_c, on_hand, areas, hardener));
     layers.chain(hardeners).collect()
 }
 
@@ -39,12 +43,12 @@ fn layer_line(layer: &Layer, on_hand: &[MaterialOnHand], areas: &Areas) -> Optio
 /// Hardener for all that is mixed with it, allowances included: what is wasted was mixed first.
 fn hardener_line(
     system: &System,
-    survey: &Survey,
+    surface_c: Option<f64>,
     on_hand: &[MaterialOnHand],
     areas: &Areas,
     hardener: &Hardener,
 ) -> Option<TakeoffLine> {
-    let band = survey.surface_c.and_then(|surface_c| wet::dose(hardener, surface_c).ok());
+    let band = surface_c.and_then(|surface_c| wet::dose(hardener, surface_c).ok());
     let largest = || hardener.bands.iter().max_by(|a, b| a.dose.total_cmp(&b.dose));
     let used: &DoseBand = band.or_else(largest)?;
     let mut draft = Draft::new(
@@ -63,7 +67,7 @@ fn hardener_line(
         net = net + mixed.part(fraction);
         draft = draft.input(&layer.name, mixed.value(), "kg").input("dose", fraction, "kg/kg");
     }
-    if let (Some(surface_c), true) = (survey.surface_c, band.is_some()) {
+    if let (Some(surface_c), true) = (surface_c, band.is_some()) {
         draft = draft.input("surface temperature", surface_c, "degC");
     }
     order(draft, on_hand, net, hardener.allowance, &hardener.packs)

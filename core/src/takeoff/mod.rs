@@ -17,27 +17,18 @@ pub use line::{Input, PackCount, TakeoffLine};
 pub use on_hand::{MaterialOnHand, check};
 pub use pack::{PackSold, choose_packs};
 
-use crate::mat::RoofMat;
-use crate::money::Money;
-use crate::survey::Survey;
-use crate::system::System;
-use crate::trim::{CutList, RoofTrims};
-use crate::wet::Areas;
+pub use crate::wet::RoofWork;
 
-/// What one roof takes, as the stages before have worked it out.
-#[derive(Clone, Copy, Debug)]
-pub struct RoofWork<'a> {
-    /// Area inside the outline, less the holes, in square metres.
-    pub area_m2: f64,
-    /// Its corners and runs.
-    pub trims: &'a RoofTrims,
-    /// Its reinforcement.
-    pub mat: &'a RoofMat,
-}
+use crate::money::Money;
+use crate::system::System;
+use crate::trim::CutList;
+use crate::wet::Areas;
 
 /// The order list of all roofs together, in the order of work: trims, battens, fixings, flashing, adhesive, mat, patches,
 /// tape, tissue, layers, hardeners. A material of which nothing is needed has no line; what is `on_hand` is used before any
 /// is bought.
+///
+/// Hardener is ordered for `surface_c`, the coldest surface at which it is mixed.
 ///
 /// The system must have passed [`System::check`] and the stock [`check`](check()). With no surface temperature, or one
 /// outside the hardener table, the order covers the largest dose of the table.
@@ -45,7 +36,7 @@ pub struct RoofWork<'a> {
 /// Linear in the number of runs, strips and bars; choosing packs takes at most 100 000 steps for each material.
 pub fn take_off(
     system: &System,
-    survey: &Survey,
+    surface_c: Option<f64>,
     on_hand: &[MaterialOnHand],
     roofs: &[RoofWork<'_>],
     cut_lists: &[CutList],
@@ -55,7 +46,7 @@ pub fn take_off(
     lines.extend(glass::Glass::measure(system, roofs).lines(system, on_hand, cut_lists));
     let mut areas = Areas::default();
     roofs.iter().for_each(|roof| areas.add(system, roof.area_m2, roof.mat));
-    lines.extend(liquid::lines(system, survey, on_hand, &areas));
+    lines.extend(liquid::lines(system, surface_c, on_hand, &areas));
     lines
 }
 

@@ -2,11 +2,11 @@
 
 use super::*;
 use crate::Length;
-use crate::mat::{PatchPlace, Seam, Strip, StripPiece};
+use crate::mat::{PatchPlace, RoofMat, Seam, Strip, StripPiece};
 use crate::money::Money;
 use crate::roof::Kind;
 use crate::system::{Pack, Rate};
-use crate::trim::{BarSource, End, MarkedBar, MarkedPiece, Material, PieceEnd, TrimRun};
+use crate::trim::{BarSource, End, MarkedBar, MarkedPiece, Material, PieceEnd, RoofTrims, TrimRun};
 use proptest::prelude::*;
 
 fn mm(mm: i64) -> Length {
@@ -103,8 +103,7 @@ fn a_roof_of_six_by_four_metres_takes_what_arithmetic_says() {
     system.hardeners[0].allowance = 0.0;
     let (trims, mat) = (RoofTrims::default(), six_by_four());
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
-    let survey = Survey { surface_c: Some(15.0), ..Survey::default() };
-    let lines = take_off(&system, &survey, &[], &roofs, &[]);
+    let lines = take_off(&system, Some(15.0), &[], &roofs, &[]);
     let names: Vec<_> = lines.iter().map(|line| line.material.as_str()).collect();
     assert_eq!(names, ["mat", "primer", "resin", "hardener"]);
 
@@ -125,7 +124,7 @@ fn without_a_dose_the_order_covers_the_largest() {
     let (trims, mat) = (RoofTrims::default(), six_by_four());
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
     let hardener = |surface_c| {
-        let lines = take_off(&system, &Survey { surface_c, ..Survey::default() }, &[], &roofs, &[]);
+        let lines = take_off(&system, surface_c, &[], &roofs, &[]);
         let dose = line(&lines, "hardener").inputs.iter().find(|input| input.name == "dose").expect("dose").value;
         (dose, line(&lines, "hardener").net)
     };
@@ -145,7 +144,7 @@ fn tape_and_patches_are_wetted_too_and_patches_come_out_of_offcuts() {
     mat.patches = vec![PatchPlace { at: Default::default(), layers: 2, corner: true }; 4];
     let trims = RoofTrims::default();
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
-    let lines = take_off(&system, &Survey::default(), &[], &roofs, &[]);
+    let lines = take_off(&system, None, &[], &roofs, &[]);
     // 20 m of seams and four laps of 50 mm.
     assert_eq!(line(&lines, "tape").net, 20.2);
     // 225 g/m2 x (25.2 + 20.2 x 0.075 + 8 x 0.2 x 0.2) m2, twice.
@@ -155,7 +154,7 @@ fn tape_and_patches_are_wetted_too_and_patches_come_out_of_offcuts() {
     assert_eq!((line(&lines, "patch").net, line(&lines, "patch").packs.len()), (8.0, 0));
     // With a small allowance the patches need mat of their own.
     system.mat.allowance = 0.01;
-    let lines = take_off(&system, &Survey::default(), &[], &roofs, &[]);
+    let lines = take_off(&system, None, &[], &roofs, &[]);
     assert_eq!((line(&lines, "mat").net, line(&lines, "mat").allowance), (30.1, 0.3));
 }
 
@@ -174,7 +173,7 @@ fn trims_are_bought_by_the_cut_list_and_battens_with_an_allowance() {
         ),
         cut_list(Material::Batten, &[(4800, BarSource::Bought, &[4800]), (4800, BarSource::Bought, &[4500])]),
     ];
-    let lines = take_off(&system, &Survey::default(), &[], &[], &lists);
+    let lines = take_off(&system, None, &[], &[], &lists);
     let drip = line(&lines, "drip");
     assert_eq!((drip.net, drip.allowance, packs(drip)), (5.9, 0.0, vec![(3.0, 2)]));
     assert_eq!(drip.cost, Some(Money::from_parts(240_000)));
@@ -193,7 +192,7 @@ fn adhesive_fixings_and_flashing_follow_the_runs() {
         ..RoofTrims::default()
     };
     let mat = RoofMat::default();
-    let lines = take_off(&system, &Survey::default(), &[], &[RoofWork { area_m2: 0.0, trims: &trims, mat: &mat }], &[]);
+    let lines = take_off(&system, None, &[], &[RoofWork { area_m2: 0.0, trims: &trims, mat: &mat }], &[]);
     // Girths by hand: drip 112 + 58 + 6 = 176 mm; wall trim 67 + 28 x sqrt 2 + 144 = 250.598 mm; two beads in each lap.
     // 50.265 ml/m x (5.95 + 2 x 0.176 + 2 x 0.250598) m.
     let adhesive = line(&lines, "adhesive");
@@ -212,7 +211,7 @@ fn what_is_on_hand_is_not_bought_again() {
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
     let on_hand = |material: &str, amount| MaterialOnHand { material: material.into(), amount };
     let stock = [on_hand("primer", 4.0), on_hand("primer", 0.5), on_hand("resin", 100.0), on_hand("mat", 30.0)];
-    let lines = take_off(&system, &Survey::default(), &stock, &roofs, &[]);
+    let lines = take_off(&system, None, &stock, &roofs, &[]);
     // 4.8 kg and 0.48 kg, less 4.5 kg.
     let primer = line(&lines, "primer");
     assert_eq!((primer.net, primer.on_hand, packs(primer)), (4.8, 4.5, vec![(1.0, 1)]));
@@ -222,7 +221,7 @@ fn what_is_on_hand_is_not_bought_again() {
     assert_eq!(packs(resin), []);
     // The strips lie on one roll, and 30 m are not a whole one.
     assert_eq!(packs(line(&lines, "mat")), [(90.0, 1)]);
-    let lines = take_off(&system, &Survey::default(), &[on_hand("mat", 40.0)], &roofs, &[]);
+    let lines = take_off(&system, None, &[on_hand("mat", 40.0)], &roofs, &[]);
     assert_eq!(packs(line(&lines, "mat")), []);
 }
 
@@ -235,10 +234,10 @@ fn the_total_needs_every_price() {
     for pack in system.layers.iter_mut().flat_map(|layer| &mut layer.packs) {
         pack.price = Some(Money::from_parts((pack.mass_kg * 20_000.0) as u64));
     }
-    let total = |system: &System| total_cost(&take_off(system, &Survey::default(), &[], &roofs, &[]));
+    let total = |system: &System| total_cost(&take_off(system, None, &[], &roofs, &[]));
     assert_eq!(total(&system), None);
     system.hardeners[0].packs.iter_mut().for_each(|pack| pack.price = Some(Money::from_parts(50_000)));
-    let lines = take_off(&system, &Survey::default(), &[], &roofs, &[]);
+    let lines = take_off(&system, None, &[], &roofs, &[]);
     let kg = |material| line(&lines, material).packs.iter().map(|pack| pack.size * pack.count as f64).sum::<f64>();
     let expected = 100.0 + 2.0 * (kg("primer") + kg("resin") + kg("top_coat")) + 5.0;
     let hardener = &line(&lines, "hardener").packs;
@@ -269,7 +268,7 @@ proptest! {
         let lists = [cut_list(Material::Batten, &bars)];
         let mat = RoofMat { laid_m2, bare_deck_m2: area_m2, tape: mm(tape_mm), ..six_by_four() };
         let trims = RoofTrims { runs: vec![run(Kind::OpenSide, mm(tape_mm), 3, fixings)], ..RoofTrims::default() };
-        let lines = take_off(&system, &Survey::default(), &[], &[RoofWork { area_m2, trims: &trims, mat: &mat }], &lists);
+        let lines = take_off(&system, None, &[], &[RoofWork { area_m2, trims: &trims, mat: &mat }], &lists);
         prop_assert!(lines.len() >= 3);
         for line in lines.iter().filter(|line| !line.packs.is_empty()) {
             // In millionths, as integers: the printed numbers themselves must add up.

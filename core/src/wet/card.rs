@@ -1,49 +1,112 @@
 //! The mixing card: what a person at the bucket reads.
 
-use super::Mixing;
+use super::{Batch, Mix, Mixing};
 use crate::caution::Hazard;
+use crate::system::Stage;
+
+const WIDTH: usize = 78;
 
 impl Mixing {
-    /// The card as plain text, no wider than 78 characters where the names allow. The cautions that belong to hardener
-    /// always stand on it.
-    pub fn card(&self) -> String {
-        let mut lines = vec![
-            format!("MIXING CARD: {} with {}", self.name, self.hardener),
-            format!(
-                "Surface {} degrees Celsius; holds from {} to {}. Read the surface at each mix.",
-                self.surface_c, self.band_c.0, self.band_c.1
-            ),
-            format!("Dose: {} % of the mass of {}", percent(self.fraction), self.name),
-        ];
+    /// The card as plain text, no wider than 78 characters where the names allow. `roofs` are the names of the roofs. The
+    /// cautions that belong to hardener always stand on it.
+    pub fn card(&self, roofs: &[String]) -> String {
+        let stage = match self.stage {
+            Stage::Details => "tape and patches",
+            Stage::Laminate => "main area",
+            _ => "coat",
+        };
+        let task = self.task.map(|number| format!("Task {number}, ")).unwrap_or_default();
+        let mut lines = vec![format!("MIXING CARD: {} with {}", self.name, self.hardener)];
+        lines.push(format!("{task}{stage}: {}", super::places_text(&self.places, roofs)));
+        let (coldest, warmest) = self.surface_c;
+        let expected = if coldest < warmest { format!("{coldest} to {warmest}") } else { coldest.to_string() };
+        lines.push(format!("Surface expected: {expected} degrees Celsius. Read it at each mix."));
+        lines.push(format!(
+            "Dose: {} % of the mass of {}, from {} to {} degrees",
+            percent(self.fraction),
+            self.name,
+            self.band_c.0,
+            self.band_c.1
+        ));
         if let Some(pot_life_min) = self.pot_life_min {
-            lines.push(format!("Gels after {pot_life_min} minutes or sooner once it is warm"));
+            lines.push(format!("Gels after {pot_life_min} minutes, or sooner once it is warm"));
         }
         lines.push(String::new());
-        for batch in &self.batches {
-            let mut mix = format!("{} x {} kg", batch.count, batch.mass_kg);
-            if let Some(volume_l) = batch.volume_l {
-                mix += &format!(" ({volume_l} l)");
-            }
-            mix += &format!(" + {} g", batch.hardener_g);
-            if let Some(hardener_ml) = batch.hardener_ml {
-                mix += &format!(" ({hardener_ml} ml)");
-            }
-            if let Some(measures) = batch.measures {
-                mix += &format!(" = {measures} {}", if measures == 1 { "measure" } else { "measures" });
-            }
-            lines.push(format!("{mix} of hardener each; covers {} m2", batch.covers_m2));
+        if self.mixes.is_empty() {
+            lines.extend(self.batches.iter().map(|batch| self.batch_line(batch)));
         }
+        for mix in &self.mixes {
+            let Some(batch) = self.batches.get(mix.batch) else { continue };
+            lines.push(format!("Mix {:>2}: {} of hardener", mix.number, amounts(batch)));
+            if !mix.work.is_empty() {
+                wrap(&format!("for {}", work(mix, roofs, self.places.len() > 1)), "        ", &mut lines);
+            }
+        }
+        lines.push(String::new());
+        lines.push("If the surface is at          hardener for 1 kg   mix at once".to_string());
+        for band in &self.bands {
+            let degrees = format!("{} to {} degrees", band.band_c.0, band.band_c.1);
+            let grams = format!("{} g", (band.fraction * 10_000.0).round() / 10.0);
+            lines.push(format!("{degrees:<30}{grams:<20}{} kg at most", band.most_kg));
+        }
+        let (from, to) = self.bands.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(from, to), band| {
+            (from.min(band.band_c.0), to.max(band.band_c.1))
+        });
+        lines.push(format!("Below {from} and above {to} degrees, and between bands: do not mix."));
         lines.push(String::new());
         // Stirring before and after: common practice, no source.
         let steps = "Stir the layer alone for 30 to 60 seconds, add the hardener, stir for 30 to 60 seconds more with the \
                      bottom and the sides. Use it up before it thickens; never thin or revive it.";
-        let cautions = Hazard::WITH_HARDENER.into_iter().map(Hazard::text);
-        for paragraph in std::iter::once(steps).chain(cautions) {
-            wrap(paragraph, &mut lines);
+        wrap(steps, "", &mut lines);
+        for hazard in Hazard::WITH_HARDENER {
+            wrap(hazard.text(), "", &mut lines);
         }
         lines.push(String::new());
         lines.join("\n")
     }
+
+    /// So many batches alike, in one line.
+    pub fn batch_line(&self, batch: &Batch) -> String {
+        let unit = if self.unit == "m" { "m of seam" } else { &self.unit };
+        format!("{} x {} of hardener each; covers {} {unit}", batch.count, amounts(batch), batch.covers)
+    }
+}
+
+/// What goes into one batch.
+fn amounts(batch: &Batch) -> String {
+    let mut text = format!("{} kg", batch.mass_kg);
+    match (batch.volume_l, batch.marks) {
+        (Some(volume_l), Some(marks)) => text += &format!(" ({volume_l} l = {marks} {})", plural(marks as f64, "mark")),
+        (Some(volume_l), None) => text += &format!(" ({volume_l} l)"),
+        (None, _) => {}
+    }
+    text += &format!(" + {} g", batch.hardener_g);
+    if let Some(hardener_ml) = batch.hardener_ml {
+        text += &format!(" ({hardener_ml} ml)");
+    }
+    if let Some(measures) = batch.measures {
+        text += &format!(" = {measures} {}", plural(measures, "measure"));
+    }
+    text
+}
+
+fn plural(count: f64, word: &str) -> String {
+    if count > 1.0 { format!("{word}s") } else { word.to_string() }
+}
+
+/// What a mix is for, in words; the roof is named where it changes.
+fn work(mix: &Mix, roofs: &[String], several: bool) -> String {
+    let mut words: Vec<String> = Vec::new();
+    let mut last = None;
+    for work in &mix.work {
+        let part =
+            if work.done < 1.0 { format!(" up to {}\u{a0}%", (work.done * 100.0).round()) } else { String::new() };
+        let name = roofs.get(work.roof).filter(|_| several && last != Some(work.roof));
+        let place = name.map(|name| format!("{name}: ")).unwrap_or_default();
+        words.push(format!("{place}{}{part}", work.piece));
+        last = Some(work.roof);
+    }
+    words.join(", ")
 }
 
 /// To a hundredth of a percent, without the noise of the multiplication.
@@ -51,17 +114,18 @@ fn percent(fraction: f64) -> f64 {
     (fraction * 10_000.0).round() / 100.0
 }
 
-fn wrap(paragraph: &str, lines: &mut Vec<String>) {
-    const WIDTH: usize = 78;
+fn wrap(paragraph: &str, indent: &str, lines: &mut Vec<String>) {
     let mut line = String::new();
-    for word in paragraph.split_whitespace() {
-        if !line.is_empty() && line.len() + 1 + word.len() > WIDTH {
-            lines.push(std::mem::take(&mut line));
+    for word in paragraph.split([' ', '\n']).filter(|word| !word.is_empty()) {
+        if !line.is_empty() && indent.len() + line.len() + 1 + word.len() > WIDTH {
+            lines.push(format!("{indent}{}", std::mem::take(&mut line)));
         }
         if !line.is_empty() {
             line.push(' ');
         }
         line.push_str(word);
     }
-    lines.push(line);
+    lines.push(format!("{indent}{line}"));
+    // What must not be parted was held together by spaces of another kind.
+    lines.iter_mut().for_each(|line| *line = line.replace('\u{a0}', " "));
 }

@@ -1,15 +1,17 @@
-//! Batches: how much is mixed at once, with how much hardener.
+//! Mixing: how much is mixed at once, with how much hardener, for which pieces.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{Areas, dose};
+use super::batch::{Recipe, thousandth};
+use super::portion::{Item, Portion, RoofWork};
+use super::{Place, dose};
 use crate::amount::Amount;
+use crate::caution::Hazard;
 use crate::finding::{Finding, Grade};
-use crate::survey::Survey;
-use crate::system::{DoseBand, Dosing, Hardener, Layer, System};
+use crate::system::{DoseBand, Hardener, Layer, Stage, System};
 
-/// How one layer is mixed at the surface temperature that was read.
+/// How one portion of a layer is mixed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Mixing {
@@ -19,9 +21,17 @@ pub struct Mixing {
     pub name: String,
     /// The hardener's printed name.
     pub hardener: String,
-    /// The surface temperature that the dose is for, in degrees Celsius.
-    pub surface_c: f64,
-    /// The coldest and the warmest surface temperature for which this mixing holds, in degrees Celsius.
+    /// The stage.
+    pub stage: Stage,
+    /// Where.
+    pub places: Vec<Place>,
+    /// Number of the task in the schedule, if there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub task: Option<u64>,
+    /// Coldest and warmest surface expected while it is laid, in degrees Celsius: the dose is for the coldest, the size of
+    /// the batches for the warmest.
+    pub surface_c: (f64, f64),
+    /// The coldest and the warmest surface temperature for which this dose holds, in degrees Celsius.
     pub band_c: (f64, f64),
     /// Mass of hardener per mass of the layer.
     pub fraction: f64,
@@ -30,8 +40,17 @@ pub struct Mixing {
     pub pot_life_min: Option<f64>,
     /// What all batches hold together, without hardener: net and allowance, rounded up to whole batches' steps.
     pub mass_kg: f64,
+    /// Unit of what batches cover: `m2`, for details `m` of tape or `piece` of patches.
+    pub unit: String,
     /// The batches: alike ones together, the last one by itself where it is smaller.
     pub batches: Vec<Batch>,
+    /// For which pieces each batch is, in order; left out where there are more than 500 batches.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mixes: Vec<Mix>,
+    /// What each band of the hardener's table asks for: for when the surface is not as expected.
+    pub bands: Vec<MixingBand>,
+    /// What may hurt.
+    pub cautions: Vec<String>,
 }
 
 /// So many batches alike.
@@ -45,6 +64,9 @@ pub struct Batch {
     /// The same in litres, where the density is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub volume_l: Option<f64>,
+    /// The same in marks of the container, where it has marks.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub marks: Option<u64>,
     /// Hardener in one, in grams, never less than the dose.
     pub hardener_g: f64,
     /// The same in millilitres, where the density is known.
@@ -52,141 +74,174 @@ pub struct Batch {
     pub hardener_ml: Option<f64>,
     /// The same in measures, where the table is in measures.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub measures: Option<u64>,
-    /// Area that one covers, in square metres.
-    pub covers_m2: f64,
+    pub measures: Option<f64>,
+    /// What one covers, in the unit of the mixing.
+    pub covers: f64,
 }
 
-/// The mixing of every layer that has a hardener and a dose, and what stands against it: `batch_too_small` (refuse)
-/// where the pot life is too short to lay any batch.
+/// One batch in its order.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Mix {
+    /// Its number, from 1.
+    pub number: u64,
+    /// Which of the batches it is, from 0.
+    pub batch: usize,
+    /// What it is for.
+    pub work: Vec<MixWork>,
+}
+
+/// A piece that a mix is for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MixWork {
+    /// Which roof, from 0.
+    pub roof: usize,
+    /// Which piece: `strip 2`, `seam at D1`, `edge S3`, `deck`.
+    pub piece: String,
+    /// How much of it is done when the mix is used up: 1 is all.
+    pub done: f64,
+}
+
+/// One band of the hardener's table, for this layer.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MixingBand {
+    /// Coldest and warmest surface temperature in degrees Celsius.
+    pub band_c: (f64, f64),
+    /// Mass of hardener per mass of the layer.
+    pub fraction: f64,
+    /// Most that is mixed at once, in kilograms.
+    pub most_kg: f64,
+}
+
+/// The most batches whose pieces are listed one by one.
+const MOST_MIXES: u64 = 500;
+
+/// How each portion with hardener is mixed, and what stands against it.
 ///
-/// A batch is no larger than the layer's largest mix and no larger than what the crew lays within the usable share of
-/// the pot life. As few batches as that allows, evenly filled. Where the hardener comes in measures, every batch takes
-/// whole measures. Without a surface temperature there is no mixing.
-pub fn mix(system: &System, survey: &Survey, crew: u32, areas: &Areas) -> (Vec<Mixing>, Vec<Finding>) {
+/// | finding | grade | when |
+/// |---|---|---|
+/// | `batch_too_small` | refuse | the pot life is too short to lay any batch |
+/// | `overdosed` | caution | whole measures in a small batch come to more than the hardener's largest fraction |
+///
+/// A batch is no larger than the layer's largest mix, than its container, and than what the crew lays within the usable
+/// share of the pot life. As few batches as that allows, evenly filled, in whole marks of the container where it has any; the
+/// last is made of what is left. Hardener is rounded up, to whole parts of a measure or to what scales show, never below
+/// the dose. A portion without a surface temperature, or with one off the hardener's table, has no mixing.
+///
+/// Linear in the number of pieces and batches.
+pub fn mix(system: &System, crew: u32, portions: &[Portion], roofs: &[RoofWork<'_>]) -> (Vec<Mixing>, Vec<Finding>) {
     let (mut mixings, mut findings) = (Vec::new(), Vec::new());
-    let Some(surface_c) = survey.surface_c else { return (mixings, findings) };
-    for (i, layer) in system.layers.iter().enumerate() {
+    for portion in portions {
+        let Some(layer) = system.layers.get(portion.layer) else { continue };
         let Some(hardener) = system.hardener_of(layer) else { continue };
-        // Outside the table `inspect` has said so already.
-        let Ok(band) = dose(hardener, surface_c) else { continue };
-        let net = areas.net(layer);
-        let total_kg = (net + net.part(layer.allowance)).value();
-        let Some(fraction) = hardener.fraction(band.dose, layer).filter(|_| total_kg > 0.0) else { continue };
-        let most_kg = most_at_once(system, crew, layer, band, net, areas);
-        let mix = Mix { layer, hardener, fraction, step: step(hardener, band, most_kg) };
-        let batches = mix.batches(total_kg, most_kg, areas.covered_m2(layer.covers));
-        if batches.is_empty() {
-            findings.push(too_small(i, layer, most_kg));
-            continue;
+        match mixed(system, crew, portion, roofs, layer, hardener) {
+            Some(Ok(mixing)) => {
+                findings.extend(overdosed(portion, hardener, &mixing));
+                mixings.push(mixing);
+            }
+            Some(Err(finding)) => findings.push(*finding),
+            // Outside the table `inspect` has said so already.
+            None => {}
         }
-        mixings.push(Mixing {
-            layer: layer.material.clone(),
-            name: layer.name.clone(),
-            hardener: hardener.name.clone(),
-            surface_c,
-            band_c: (band.from_c, band.to_c),
-            fraction,
-            pot_life_min: band.pot_life_min,
-            mass_kg: thousandth(batches.iter().map(|batch| batch.count as f64 * batch.mass_kg).sum()),
-            batches,
-        });
     }
+    findings.dedup();
     (mixings, findings)
 }
 
-/// Largest batch in kilograms.
-fn most_at_once(system: &System, crew: u32, layer: &Layer, band: &DoseBand, net: Amount, areas: &Areas) -> f64 {
-    let container = layer.most_mix_kg.unwrap_or(f64::INFINITY);
-    let (Some(pot_life_min), Some(m2_per_hour)) =
-        (band.pot_life_min, layer.m2_per_person_hour.map(|rate| rate * f64::from(crew)))
-    else {
-        return container;
+fn mixed(
+    system: &System,
+    crew: u32,
+    portion: &Portion,
+    roofs: &[RoofWork<'_>],
+    layer: &Layer,
+    hardener: &Hardener,
+) -> Option<Result<Mixing, Box<Finding>>> {
+    let surface_c = portion.surface_c?;
+    let (cold, warm) = (dose(hardener, surface_c.0).ok()?, dose(hardener, surface_c.1).ok()?);
+    let items = portion.items(system, roofs);
+    let net = Amount::round_up(items.iter().map(|item| item.kg).sum());
+    let total_kg = (net + net.part(layer.allowance)).value();
+    let hours = portion.person_hours(system, roofs) / f64::from(crew.max(1));
+    let laid_kg = |band: &DoseBand| match band.pot_life_min {
+        Some(minutes) if hours > 0.0 => net.value() / hours * minutes / 60.0 * system.limits.pot_life_share,
+        _ => f64::INFINITY,
     };
-    let covered_m2 = areas.covered_m2(layer.covers);
-    if covered_m2 <= 0.0 {
-        return container;
+    // What gels first among the bands that the surface passes through.
+    let passed = hardener.bands.iter().filter(|band| band.to_c >= surface_c.0 && band.from_c <= surface_c.1);
+    let passed: Vec<&DoseBand> = passed.chain([cold, warm]).collect();
+    let least_laid = passed.iter().map(|band| laid_kg(band)).fold(f64::INFINITY, f64::min);
+    let recipe = Recipe::new(layer, hardener, cold, least_laid)?;
+    if total_kg <= 0.0 {
+        return None;
     }
-    let laid_m2 = m2_per_hour * pot_life_min * system.limits.pot_life_share / 60.0;
-    container.min(laid_m2 * net.value() / covered_m2)
-}
-
-/// What the mass of every batch is a whole multiple of.
-#[derive(Clone, Copy)]
-enum Step {
-    /// What scales read, in kilograms.
-    Scales(f64),
-    /// What one measure of hardener hardens, in kilograms, and what the measure holds, in grams.
-    Measure(f64, f64),
-}
-
-fn step(hardener: &Hardener, band: &DoseBand, most_kg: f64) -> Step {
-    match hardener.dosing {
-        Dosing::Measures { measure_g, mix_kg } => Step::Measure(mix_kg / band.dose, measure_g),
-        _ if most_kg >= 1.0 => Step::Scales(0.05),
-        _ if most_kg >= 0.1 => Step::Scales(0.01),
-        _ => Step::Scales(0.001),
+    let steps = recipe.steps(total_kg);
+    if steps.is_empty() {
+        return Some(Err(Box::new(too_small(portion.layer, layer, recipe.most_kg))));
     }
+    let (amount, unit) = portion.amount(system, roofs);
+    let share = |steps: u64| (recipe.mass_kg(steps) / total_kg).min(1.0);
+    let batches: Vec<Batch> =
+        steps.iter().map(|&(count, steps)| recipe.batch(count, steps, share(steps) * amount)).collect();
+    let band = |band: &DoseBand| {
+        let recipe = Recipe::new(layer, hardener, band, laid_kg(band))?;
+        let most = recipe.most_kg.min(total_kg);
+        // Rounded down to what scales show.
+        let most_kg = ((most * 100.0 + 1e-6).floor() / 100.0).max(0.001);
+        Some(MixingBand { band_c: (band.from_c, band.to_c), fraction: recipe.fraction, most_kg })
+    };
+    Some(Ok(Mixing {
+        layer: layer.material.clone(),
+        name: layer.name.clone(),
+        hardener: hardener.name.clone(),
+        stage: portion.stage,
+        places: portion.places.clone(),
+        task: portion.task,
+        surface_c,
+        band_c: (cold.from_c, cold.to_c),
+        fraction: recipe.fraction,
+        pot_life_min: passed.iter().filter_map(|band| band.pot_life_min).min_by(f64::total_cmp),
+        mass_kg: thousandth(steps.iter().map(|&(count, steps)| count as f64 * recipe.mass_kg(steps)).sum()),
+        unit: unit.into(),
+        mixes: mixes(&items, &steps, |steps| recipe.mass_kg(steps) / total_kg),
+        batches,
+        bands: hardener.bands.iter().filter_map(band).collect(),
+        cautions: Hazard::of_wet_work(true, portion.stage != Stage::Coat).iter().map(|h| h.text().into()).collect(),
+    }))
 }
 
-/// One layer with its hardener and dose.
-struct Mix<'a> {
-    layer: &'a Layer,
-    hardener: &'a Hardener,
-    fraction: f64,
-    step: Step,
-}
-
-impl Mix<'_> {
-    /// As few batches as the largest allows, evenly filled; none where not even one step may be mixed at once.
-    fn batches(&self, total_kg: f64, most_kg: f64, covered_m2: f64) -> Vec<Batch> {
-        // A whole number of steps may come out a hair off one.
-        const HAIR: f64 = 1e-9;
-        let (Step::Scales(step_kg) | Step::Measure(step_kg, _)) = self.step;
-        let total = (total_kg / step_kg - HAIR).ceil() as u64;
-        let most = (most_kg / step_kg + HAIR).floor() as u64;
-        if total == 0 || most == 0 {
-            return Vec::new();
-        }
-        let full = total.div_ceil(total.div_ceil(most));
-        let batch = |count, steps: u64| {
-            let share = (steps as f64 * step_kg / total_kg).min(1.0);
-            self.batch(count, steps, (share * covered_m2 * 10.0).round() / 10.0)
-        };
-        match (total / full, total % full) {
-            (count, 0) => vec![batch(count, full)],
-            (count, last) => vec![batch(count, full), batch(1, last)],
-        }
+/// The pieces of each batch: the batches lie end to end along the pieces, each as long as its share of the whole.
+fn mixes(items: &[Item], steps: &[(u64, u64)], share: impl Fn(u64) -> f64) -> Vec<Mix> {
+    // A piece of less than this part is rounding.
+    const SLIVER: f64 = 0.005;
+    if steps.iter().map(|&(count, _)| count).sum::<u64>() > MOST_MIXES {
+        return Vec::new();
     }
-
-    fn batch(&self, count: u64, steps: u64, covers_m2: f64) -> Batch {
-        let (mass_kg, measures, least_g) = match self.step {
-            Step::Scales(step_kg) => {
-                let mass_kg = steps as f64 * step_kg;
-                (mass_kg, None, self.fraction * mass_kg * 1_000.0)
+    let total: f64 = items.iter().map(|item| item.kg).sum();
+    let mut mixes: Vec<Mix> = Vec::new();
+    let (mut piece, mut before, mut at) = (0, 0.0, 0.0);
+    for (batch, &(count, steps)) in steps.iter().enumerate() {
+        for _ in 0..count {
+            at += share(steps) * total;
+            let mut work: Vec<MixWork> = Vec::new();
+            while let Some(item) = items.get(piece) {
+                let done = ((at - before) / item.kg).min(1.0);
+                let all = done >= 1.0 - SLIVER;
+                if all || done > SLIVER {
+                    let done = if all { 1.0 } else { (done * 100.0).round() / 100.0 };
+                    work.push(MixWork { roof: item.roof, piece: item.mark.clone(), done });
+                }
+                if !all {
+                    break;
+                }
+                before += item.kg;
+                piece += 1;
             }
-            Step::Measure(step_kg, measure_g) => (steps as f64 * step_kg, Some(steps), steps as f64 * measure_g),
-        };
-        Batch {
-            count,
-            mass_kg: thousandth(mass_kg),
-            volume_l: self.layer.density_kg_l.map(|density| (mass_kg / density * 100.0).round() / 100.0),
-            hardener_g: readable(least_g),
-            hardener_ml: self.hardener.density_kg_l.map(|density| readable(least_g / density)),
-            measures,
-            covers_m2,
+            mixes.push(Mix { number: mixes.len() as u64 + 1, batch, work });
         }
     }
-}
-
-/// Rounded up to what scales and measuring cups show: a whole unit, a tenth below 20.
-fn readable(amount: f64) -> f64 {
-    let per_unit = if amount < 20.0 { 10.0 } else { 1.0 };
-    (amount * per_unit - 1e-6).ceil() / per_unit
-}
-
-fn thousandth(value: f64) -> f64 {
-    (value * 1_000.0).round() / 1_000.0
+    mixes
 }
 
 fn too_small(layer_index: usize, layer: &Layer, most_kg: f64) -> Finding {
@@ -202,6 +257,28 @@ fn too_small(layer_index: usize, layer: &Layer, most_kg: f64) -> Finding {
             (most_kg * 1_000.0).floor()
         ),
     )
+}
+
+fn overdosed(portion: &Portion, hardener: &Hardener, mixing: &Mixing) -> Option<Finding> {
+    let most = hardener.most_fraction?;
+    let fraction = |batch: &Batch| thousandth(batch.hardener_g / batch.mass_kg) / 1_000.0;
+    let largest = mixing.batches.iter().map(fraction).max_by(f64::total_cmp)?;
+    // A gram of rounding is none.
+    (largest > most * 1.02).then(|| {
+        let text = format!(
+            "A batch of {} comes to {} % of hardener when its measures are rounded up; {} % is the most. Mix larger \
+             batches or use a smaller measure.",
+            mixing.name,
+            thousandth(largest * 100.0),
+            thousandth(most * 100.0)
+        );
+        let place = format!("/system/layers/{}", portion.layer);
+        Finding::new(Grade::Caution, "overdosed", place, "the system's largest fraction", text).measured(
+            thousandth(largest * 100.0),
+            thousandth(most * 100.0),
+            "%",
+        )
+    })
 }
 
 #[cfg(test)]

@@ -8,30 +8,38 @@
 //! [system](crate::system::System).
 //!
 //! ```
-//! use upstand::survey::Survey;
+//! use upstand::mat::RoofMat;
+//! use upstand::trim::RoofTrims;
 //! use upstand::{System, wet};
 //!
-//! let areas = wet::Areas { roof_m2: 24.0, bare_deck_m2: 22.0, laminate_m2: 22.0, glass_kg: 6.0 };
-//! let survey = Survey { surface_c: Some(12.0), ..Survey::default() };
-//! let (mixings, _) = wet::mix(&System::default(), &survey, 2, &areas);
-//! // 6 kg of glass take up 13.5 kg of resin, with a tenth more 14.85 kg. While a mix can be used, a crew of two lays 2.7 m2:
-//! // nine batches of 1.65 kg with 2 % of hardener.
+//! let (trims, mat) = (RoofTrims::default(), RoofMat { area_m2: 22.0, laid_m2: 24.0, ..RoofMat::default() });
+//! let roofs = [wet::RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
+//! let system = System::default();
+//! let (mixings, _) = wet::mix(&system, 2, &wet::Portion::of_all(&system, 1, Some(12.0)), &roofs);
+//! // 24 m2 of mat at 225 g take up 12.15 kg of resin, with a tenth more 13.365 kg. While a mix can be used, two people lay
+//! // 2.7 m2: nine batches of 1.45 kg with 2 % of hardener, and one of what is left.
 //! let batch = &mixings[0].batches[0];
-//! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.65, 33.0));
+//! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.45, 29.0));
+//! // Outside the hardener's table there is none.
+//! assert!(wet::mix(&system, 2, &wet::Portion::of_all(&system, 1, Some(31.0)), &roofs).0.is_empty());
 //! ```
 
+mod batch;
 mod card;
 mod dew;
 mod dose;
 mod laminate;
 mod mixing;
+mod portion;
 mod quantity;
 mod window;
 
 pub use dew::dew_point_c;
 pub use dose::dose;
 pub use laminate::{GLASS_DENSITY, laminate_mm};
-pub use mixing::{Batch, Mixing, mix};
+pub use mixing::{Batch, Mix, MixWork, Mixing, MixingBand, mix};
+pub use portion::{Place, Portion, RoofWork};
+pub(crate) use portion::{places_text, stages};
 pub use quantity::Areas;
 
 use crate::finding::Finding;

@@ -193,7 +193,7 @@ fn dose(job: &Job, hardener: &Hardener, layer: &Layer) -> f64 {
         Dosing::MlPerL => {
             dose * hardener.density_kg_l.unwrap_or(f64::NAN) / layer.density_kg_l.unwrap_or(f64::NAN) / 1e3
         }
-        Dosing::Measures { measure_g, mix_kg } => dose * measure_g / mix_kg / 1e3,
+        Dosing::Measures { measure_g, mix_kg, .. } => dose * measure_g / mix_kg / 1e3,
     }
 }
 
