@@ -5,12 +5,14 @@
 //! `properties.valid`) and `pathological.jsonl` (`properties.expected_valid`). Without it, the same procedure runs over
 //! generated footprints, and over broken ones made from them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 use std::time::Instant;
 
 use serde_json::Value;
+use upstand::cutting::Status;
 use upstand::roof::Boundary;
+use upstand::trim::Material;
 use upstand::{Error, Job, Kind, Plan, Roof};
 use upstand_tests::generate::{self, Dressing, Family, Random};
 use upstand_tests::{check_plan, plane};
@@ -64,9 +66,15 @@ fn generated() -> Vec<Footprint> {
 
 /// The roof of a footprint; `None` where rings are too few or too short to name kinds for.
 fn roof(footprint: &Footprint, dressing: Dressing) -> Roof {
+    // The same point again in a row, the closing one among them, is left out: it makes an edge of no length, which
+    // no kind could be given.
     let open = |ring: &[plane::P]| {
-        let closed = ring.len() > 1 && ring.first() == ring.last();
-        ring[..ring.len() - usize::from(closed)].to_vec()
+        let mut open = ring.to_vec();
+        open.dedup();
+        while open.len() > 1 && open.first() == open.last() {
+            open.pop();
+        }
+        open
     };
     let boundary = |ring: &Vec<plane::P>, kinds: bool| {
         let ring = open(ring);
@@ -87,6 +95,8 @@ struct Tally {
     refused: BTreeMap<&'static str, usize>,
     findings: BTreeMap<String, usize>,
     faults: Vec<String>,
+    /// Cut lists of trims with up to forty runs, those proven best among them, and the largest that is not.
+    lists: (usize, usize, String),
     seconds: f64,
     slowest: (f64, String),
 }
@@ -107,17 +117,26 @@ impl Tally {
                 for finding in &plan.findings {
                     *self.findings.entry(finding.code.clone()).or_default() += 1;
                 }
+                for list in plan.cut_lists.iter().filter(|list| list.material != Material::Batten) {
+                    let pieces = list.bars.iter().flat_map(|bar| &bar.pieces);
+                    let runs = pieces.map(|piece| (piece.roof, &piece.run)).collect::<BTreeSet<_>>().len();
+                    if runs <= 40 {
+                        self.lists.0 += 1;
+                        if list.status == Status::ProvenBest {
+                            self.lists.1 += 1;
+                        } else {
+                            self.lists.2 = format!("{} {dressing:?} {:?}, {runs} runs", footprint.id, list.material);
+                        }
+                    }
+                }
                 let faults = check_plan::faults(&job, &plan);
                 let said = faults.into_iter().map(|fault| format!("{} {dressing:?}: {fault}", footprint.id));
                 self.faults.extend(said);
             }
             Err(error) => {
                 *self.refused.entry(error.code().slug()).or_default() += 1;
-                // Fine edges and large rings are limits of the system; a point given twice is for the caller to leave out,
-                // since only the caller knows whose kind its edge of no length has.
-                if footprint.valid
-                    && !["short_edge", "too_many_points", "repeated_point"].contains(&error.code().slug())
-                {
+                // Fine edges and large rings are limits of the system.
+                if footprint.valid && !["short_edge", "too_many_points"].contains(&error.code().slug()) {
                     self.faults.push(format!("{} {dressing:?}: {error}", footprint.id));
                 }
             }
@@ -126,11 +145,14 @@ impl Tally {
 
     fn print(&self, what: &str) {
         println!(
-            "{what}: {} plans, {} refused {:?}, findings {:?}, {:.2} s, slowest {:.1} ms ({})",
+            "{what}: {} plans, {} refused {:?}, findings {:?}, {} of {} trim lists of up to 40 runs proven best (not: {}), {:.2} s, slowest {:.1} ms ({})",
             self.planned,
             self.refused.values().sum::<usize>(),
             self.refused,
             self.findings,
+            self.lists.1,
+            self.lists.0,
+            self.lists.2,
             self.seconds,
             self.slowest.0 * 1e3,
             self.slowest.1
