@@ -3,7 +3,11 @@
 //! The search chooses in turn: into how many pieces each run goes; for each piece of a joined run its bar, and for
 //! each of its laps a window; a bar for each run in one piece. What remains, the lengths of the pieces, is decided
 //! by a flow. Neighbouring pieces never come from the same bar: merging them would save a joint, and fewer joints
-//! have been tried before. Alike runs and untouched alike bars are taken in one order only.
+//! have been tried before.
+//!
+//! Of layouts that differ in names only, the search keeps the one whose list of bars comes first in the dictionary.
+//! Bars of one length that hold the same so far are alike: the first of them is taken. Alike runs take their bars in
+//! order. So do the pieces of one run, where its rules hold for them in any order.
 
 use super::flow::Flow;
 use super::{Cut, Laid, Task, Verdict};
@@ -19,6 +23,11 @@ pub(super) fn tree(task: &Task<'_>, joints: u64, budget: &mut u32) -> Verdict {
         whole: vec![usize::MAX; slots.len()],
         room: task.bars.clone(),
         held: vec![0; task.bars.len()],
+        marks: vec![Vec::new(); task.bars.len()],
+        untouched: task.bars.len() as u64,
+        to_assign: joints + task.runs.len() as u64,
+        spare: task.spare(joints),
+        all_used: task.bars.iter().all(|&bar| bar > task.spare(joints)),
         budget,
         doubt: false,
     };
@@ -43,10 +52,21 @@ struct Search<'a> {
     room: Vec<i64>,
     /// Pieces of joined runs in each bar.
     held: Vec<u32>,
+    /// What each bar holds, as far as it tells bars apart.
+    marks: Vec<Vec<Mark>>,
+    /// Bars that hold nothing yet, and pieces without a bar yet.
+    untouched: u64,
+    to_assign: u64,
+    /// Length to spare in all, and whether that is less than any bar, so that none can be left out.
+    spare: i64,
+    all_used: bool,
     budget: &'a mut u32,
     /// Whether lengths were found that could not be turned into a layout.
     doubt: bool,
 }
+
+/// A run's slot, and which piece in which window where that makes a difference.
+type Mark = (usize, u64, i64);
 
 #[derive(Clone, Copy)]
 struct Assigned {
@@ -110,6 +130,7 @@ impl Search<'_> {
             return if self.spend(4) && self.lengths().is_some() { self.assign(at + 1, 0) } else { None };
         }
         let before = if part > 0 { self.pieces.last().copied() } else { None };
+        let in_any_order = in_any_order(task, slot);
         let windows: &[(i64, i64)] = if part + 1 < parts { &run.site.windows } else { &[(0, 0)] };
         for &window in windows {
             if before.is_some_and(|before| part + 1 < parts && window < before.window) {
@@ -122,24 +143,21 @@ impl Search<'_> {
             if part + 1 == parts {
                 least = least.max(run.length + task.lap - before.map_or(0, |before| before.window.1));
             }
-            let mut fresh: Option<i64> = None;
+            let mark = if in_any_order { (slot, 0, 0) } else { (slot, part + 1, window.0) };
             for bar in 0..task.bars.len() {
-                if before.is_some_and(|before| before.bar == bar) || self.room[bar] < least + task.kerf {
+                let again = before.is_some_and(|before| bar == before.bar || (in_any_order && bar < before.bar));
+                if again || self.room[bar] < least + task.kerf || !self.is_first(bar, slot) {
                     continue;
                 }
-                if self.held[bar] == 0 {
-                    if fresh == Some(task.bars[bar]) {
-                        continue;
-                    }
-                    fresh = Some(task.bars[bar]);
-                }
+                self.touch(bar, mark);
                 self.room[bar] -= least + task.kerf;
                 self.held[bar] += 1;
                 self.pieces.push(Assigned { slot, part, bar, window, least });
-                let found = self.assign(at, part + 1);
+                let found = if self.can_use_all() { self.assign(at, part + 1) } else { None };
                 self.pieces.pop();
                 self.held[bar] -= 1;
                 self.room[bar] += least + task.kerf;
+                self.untouch(bar);
                 if found.is_some() {
                     return found;
                 }
@@ -163,27 +181,45 @@ impl Search<'_> {
         let take = run.length + task.kerf;
         let alike = slot > 0 && self.parts[slot - 1] == 1 && task.runs[slot - 1].alike == run.alike;
         let first = if alike { self.whole[slot - 1] } else { 0 };
-        let mut fresh: Option<i64> = None;
         for bar in first..task.bars.len() {
-            if self.room[bar] < take {
+            if self.room[bar] < take || !self.is_first(bar, slot) {
                 continue;
             }
-            if self.held[bar] == 0 && self.room[bar] == task.bars[bar] {
-                if fresh == Some(task.bars[bar]) {
-                    continue;
-                }
-                fresh = Some(task.bars[bar]);
-            }
+            self.touch(bar, (slot, 0, 0));
             self.room[bar] -= take;
             self.whole[slot] = bar;
-            let found = if self.can_still_fill() { self.place(slot + 1) } else { None };
+            let found = if self.can_use_all() && self.can_still_fill() { self.place(slot + 1) } else { None };
             self.room[bar] += take;
+            self.untouch(bar);
             if found.is_some() {
                 return found;
             }
         }
         self.whole[slot] = usize::MAX;
         None
+    }
+
+    /// Whether no earlier bar is alike and without a piece of this run.
+    fn is_first(&self, bar: usize, slot: usize) -> bool {
+        let alike = |other: usize| self.task.bars[other] == self.task.bars[bar] && self.marks[other] == self.marks[bar];
+        self.marks[bar].iter().any(|mark| mark.0 == slot) || !(0..bar).any(alike)
+    }
+
+    fn touch(&mut self, bar: usize, mark: Mark) {
+        self.untouched -= u64::from(self.marks[bar].is_empty());
+        self.to_assign -= 1;
+        self.marks[bar].push(mark);
+    }
+
+    fn untouch(&mut self, bar: usize) {
+        self.marks[bar].pop();
+        self.to_assign += 1;
+        self.untouched += u64::from(self.marks[bar].is_empty());
+    }
+
+    /// Whether there are pieces enough for the bars that hold none.
+    fn can_use_all(&self) -> bool {
+        !self.all_used || self.to_assign >= self.untouched
     }
 
     /// Whether the bars with pieces of joined runs have room for these at full length.
@@ -233,7 +269,10 @@ impl Search<'_> {
         }
         for (bar, (&room, &load)) in self.room.iter().zip(&load).enumerate() {
             // Room counts every piece at its least; the flow may use what is left beyond that.
-            flow.arc(1 + bar, hub, 0, room + load - task.kerf * i64::from(self.held[bar]));
+            let most = room + load - task.kerf * i64::from(self.held[bar]);
+            // Once the other bars need all other pieces, no more than is to spare stays unused in this one.
+            let closed = self.all_used && self.to_assign == self.untouched && !self.marks[bar].is_empty();
+            flow.arc(1 + bar, hub, if closed { (most - self.spare).max(0) } else { 0 }, most);
         }
         let amounts = flow.circulation()?;
         let mut ends = Vec::with_capacity(self.pieces.len());
@@ -286,5 +325,16 @@ impl Search<'_> {
             }
         }
         Some(cut)
+    }
+}
+
+/// Whether the pieces of a run may change places: any piece is long enough to be its first or its last, and what lies
+/// between these is one window.
+fn in_any_order(task: &Task<'_>, slot: usize) -> bool {
+    let run = &task.runs[slot];
+    let least = task.least_piece(run);
+    match run.site.windows[..] {
+        [(from, to)] => from + task.lap <= least && run.length - to + task.lap <= least,
+        _ => false,
     }
 }
