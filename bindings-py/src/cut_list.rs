@@ -254,16 +254,15 @@ fn minimise_of(value: &Value) -> Result<Minimise, Error> {
 }
 
 fn effort(nodes: Option<u64>, seconds: Option<f64>) -> Result<Effort, Error> {
-    let mut effort = Effort::default();
-    if let Some(nodes) = nodes {
-        effort.nodes = nodes;
-    }
-    if let Some(seconds) = seconds {
-        let time = Duration::try_from_secs_f64(seconds).map_err(|_| {
-            Error::new(Code::BadOption, "/seconds", format!("{seconds} is not a time limit in seconds from 0"))
-        })?;
-        effort.time = Some(time);
-    }
+    let mut effort = match seconds.map(Duration::try_from_secs_f64) {
+        None => Effort::default(),
+        Some(Ok(time)) => Effort::within(time),
+        Some(Err(_)) => {
+            let message = format!("{} is not a time limit in seconds from 0", seconds.unwrap_or_default());
+            return Err(Error::new(Code::BadOption, "/seconds", message));
+        }
+    };
+    effort.nodes = nodes.unwrap_or(effort.nodes);
     Ok(effort)
 }
 

@@ -6,7 +6,8 @@
 //!
 //! A file holds a problem as JSON (`"schema": "upstand/cutting/1"`), or plain numbers, whose runs may not be joined:
 //! either how many distinct lengths there are, the length of a bar, and then a length and its count for each; or
-//! how many items there are, the length of a bar, and then a length for each.
+//! how many items there are, the length of a bar, and then a length for each. A limit of seconds alone lifts that of
+//! nodes.
 
 use std::io::Write;
 use std::process::ExitCode;
@@ -17,13 +18,13 @@ use upstand::cutting::{self, Bar, Effort, Problem, Run};
 use upstand::{Code, Error, Length};
 
 fn main() -> ExitCode {
-    let mut effort = Effort::default();
+    let (mut nodes, mut time) = (None, None);
     let mut files = Vec::new();
     let mut arguments = std::env::args().skip(1);
     while let Some(argument) = arguments.next() {
         let known = match argument.as_str() {
-            "--seconds" => arguments.next().and_then(|text| seconds(&text)).map(|time| effort.time = Some(time)),
-            "--nodes" => arguments.next().and_then(|text| text.parse().ok()).map(|nodes| effort.nodes = nodes),
+            "--seconds" => arguments.next().and_then(|text| seconds(&text)).map(|limit| time = Some(limit)),
+            "--nodes" => arguments.next().and_then(|text| text.parse().ok()).map(|limit| nodes = Some(limit)),
             option if option.starts_with("--") => None,
             file => {
                 files.push(file.to_owned());
@@ -35,6 +36,8 @@ fn main() -> ExitCode {
             return ExitCode::from(2);
         }
     }
+    let mut effort = time.map_or_else(Effort::default, Effort::within);
+    effort.nodes = nodes.unwrap_or(effort.nodes);
     let mut all_solved = true;
     for file in files {
         let begun = Instant::now();

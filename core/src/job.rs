@@ -102,7 +102,7 @@ impl Default for Preferences {
             least_piece: Length::from_mm(300),
             joint_clear: Length::from_mm(150),
             least_useful: Length::from_mm(300),
-            nodes: 10,
+            nodes: 100,
         }
     }
 }

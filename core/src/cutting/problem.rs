@@ -149,6 +149,11 @@ pub struct Effort {
 }
 
 impl Effort {
+    /// As many nodes as can be searched in the time.
+    pub fn within(time: Duration) -> Self {
+        Effort { nodes: u64::MAX, time: Some(time) }
+    }
+
     /// When work under a time limit begins; nothing without one, so that no clock is read.
     pub(super) fn begin(&self) -> Option<Instant> {
         self.time.map(|_| Instant::now())
@@ -163,6 +168,6 @@ impl Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Effort { nodes: 200, time: None }
+        Effort { nodes: 1_000, time: None }
     }
 }

@@ -30,7 +30,7 @@ fn roof() -> impl Strategy<Value = Roof> {
 
 fn job(roofs: Vec<Roof>) -> Job {
     let mut job = Job { roofs, ..Job::default() };
-    job.preferences.nodes = 200;
+    job.preferences.nodes = 1_000;
     job
 }
 

@@ -6,7 +6,7 @@ use crate::cutting::Effort;
 
 /// Inner work (roughly, one addition and comparison) that is allowed before the first node and again with each node.
 const FREE_WORK: u64 = 40_000_000;
-const NODE_WORK: u64 = 20_000_000;
+const NODE_WORK: u64 = 4_000_000;
 
 /// Counts nodes and inner work against the limits.
 pub(super) struct Meter {
