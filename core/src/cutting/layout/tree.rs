@@ -83,6 +83,11 @@ impl Search<'_> {
         *self.budget > 0
     }
 
+    /// What finding the lengths of the pieces counts for.
+    fn price(&self) -> u32 {
+        4 + u32::try_from(self.pieces.len() / 8).unwrap_or(u32::MAX)
+    }
+
     /// Chooses how many pieces the runs from `slot` on go into.
     fn split(&mut self, slot: usize, joints: u64) -> Option<Cut> {
         if !self.spend(1) {
@@ -127,7 +132,7 @@ impl Search<'_> {
         let run = &task.runs[slot];
         let parts = self.parts[slot];
         if part == parts {
-            return if self.spend(4) && self.lengths().is_some() { self.assign(at + 1, 0) } else { None };
+            return if self.spend(self.price()) && self.lengths().is_some() { self.assign(at + 1, 0) } else { None };
         }
         let before = if part > 0 { self.pieces.last().copied() } else { None };
         let in_any_order = in_any_order(task, slot);
@@ -173,7 +178,7 @@ impl Search<'_> {
         }
         let task = self.task;
         let Some(run) = task.runs.get(slot) else {
-            return if self.spend(4) { self.finish() } else { None };
+            return if self.spend(self.price()) { self.finish() } else { None };
         };
         if self.parts[slot] > 1 {
             return self.place(slot + 1);
