@@ -2,7 +2,7 @@
 
 use serde_json::json;
 use upstand::plan::RoofPlan;
-use upstand::system::{BarSold, Direction, EndCut, EndRule, Layer, Rate, Reach, Section};
+use upstand::system::{BarSold, Direction, EndRule, Layer, Rate, Reach, Section};
 use upstand::trim::{TrimRun, Turn};
 use upstand::{Grade, Job, Kind, Length, Plan, Roof, System, wet};
 use upstand_tests::generate;
@@ -66,7 +66,13 @@ fn first_run(roof: &RoofPlan) -> &TrimRun {
 /// The worked profile: (outward, up) in millimetres.
 fn profile() -> Section {
     let points = [(-60, 0), (0, 0), (15, 5), (15, -50), (5, -50)];
-    Section { points: points.map(|(u, v)| (mm(u), mm(v))).to_vec(), deck_flange: 0, face: 2, thickness: mm(2) }
+    Section {
+        points: points.map(|(u, v)| (mm(u), mm(v))).to_vec(),
+        deck_flange: 0,
+        face: 2,
+        thickness: mm(2),
+        bead_radius: Length::ZERO,
+    }
 }
 
 #[test]
@@ -196,7 +202,7 @@ fn one_more_fixing_than_spaces() {
         job.system.fixing.end_distance = Length::ZERO;
         // Square ends: a mitred one is fixed from its short point.
         for rule in &mut job.system.corners {
-            let through = EndRule { cut: EndCut::Square, reach: Reach::Outermost, gain: Length::ZERO };
+            let through = EndRule::square(Reach::Outermost);
             rule.ends = (through.clone(), through);
         }
         for run in &roof(&job).trims.runs {

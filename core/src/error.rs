@@ -108,6 +108,8 @@ codes! {
     BadRate = 303, "bad_rate";
     /// A table in the system is empty, unsorted or overlapping.
     BadTable = 304, "bad_table";
+    /// A corner that cannot be mitred: too sharp, straight, or of edges too steep.
+    BadCorner = 305, "bad_corner";
 
     /// A run to cut is zero, negative or beyond range.
     BadRun = 401, "bad_run";

@@ -11,6 +11,7 @@ use crate::schedule::Programme;
 use crate::survey::Survey;
 use crate::system::System;
 use crate::takeoff::MaterialOnHand;
+use crate::trim::WindFixing;
 use crate::wire::{self, Document};
 
 /// All that is known before planning.
@@ -88,6 +89,13 @@ pub struct Preferences {
     pub least_piece: Length,
     /// Least distance of a joint from either end of its run, and from outlets beside it.
     pub joint_clear: Length,
+    /// Where the prevailing weather comes from, in degrees counter-clockwise from the x axis: along level edges the pieces
+    /// nearer to it lie over the others.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weather_from_deg: Option<f64>,
+    /// Denser fixings in the wind's edge and corner zones; by default the same everywhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wind: Option<WindFixing>,
     /// Shortest offcut worth keeping.
     pub least_useful: Length,
     /// Search nodes that each cut list may take. A list that is not proven best within them says so; the bound on work keeps
@@ -101,6 +109,8 @@ impl Default for Preferences {
             minimise: Minimise::default(),
             least_piece: Length::from_mm(300),
             joint_clear: Length::from_mm(150),
+            weather_from_deg: None,
+            wind: None,
             least_useful: Length::from_mm(300),
             nodes: 100,
         }

@@ -439,6 +439,9 @@ pub fn job(seed: u64) -> Job {
             vec![bar(2_500, random.between(1_500, 2_500)), bar(3_000, random.between(1_800, 3_000))];
     }
     if random.once_in(3) {
+        job.preferences.weather_from_deg = Some(random.between(-180, 180) as f64);
+    }
+    if random.once_in(3) {
         let edge = random.between(0, job.roofs[0].outer.kinds.len() as i64 - 1) as usize;
         job.roofs[0].outer.upstands.push(UpstandRoom {
             edge,

@@ -12,7 +12,7 @@ fn points(xy: &[(i64, i64)]) -> Vec<Point> {
 }
 
 fn end() -> End {
-    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO }
+    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO, closing: None }
 }
 
 type Ring<'a> = (&'a [(i64, i64)], &'a [Kind]);
@@ -39,6 +39,8 @@ fn plan(rings: &[Ring<'_>]) -> Plan {
                 start: end(),
                 end: end(),
                 joints: if length > Length::from_mm(3000) { vec![Length::from_mm(2950)] } else { Vec::new() },
+                over: Default::default(),
+                beads: Vec::new(),
                 fixings: 0,
                 fixing_line: Vec::new(),
             });

@@ -1,6 +1,8 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
-use super::{Adhesive, Batten, CornerRule, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim};
+use super::{
+    Adhesive, Batten, ClosingPieces, CornerRule, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim,
+};
 use crate::error::{Code, Error};
 use crate::length::Length;
 
@@ -53,6 +55,7 @@ impl System {
                 problems.length(size, &format!("/corners/{i}/ends/{end}/gain"), gain, 0, LARGEST);
             }
         }
+        problems.closing(&self.closing);
         problems.batten(&self.batten);
         problems.fixing(&self.fixing);
         problems.adhesive(&self.adhesive);
@@ -124,6 +127,17 @@ impl Problems {
         self.length(Code::BadSize, &format!("{path}/lap"), trim.lap, 0, LARGEST);
         self.count(Code::BadSize, &format!("{path}/fixing_lines"), trim.fixing_lines, 0);
         self.length(Code::BadSize, &format!("{path}/mat_onto"), trim.mat_onto, 0, LARGEST);
+    }
+
+    fn closing(&mut self, closing: &ClosingPieces) {
+        let code = Code::BadSize;
+        let strip = &closing.strip;
+        self.bars("/closing/strip", &strip.bars, strip.piece.max(Length::from_um(1)) - Length::from_um(1), "piece");
+        self.length(code, "/closing/strip/width", strip.width, 1, LARGEST);
+        self.length(code, "/closing/strip/piece", strip.piece, 1_000, LARGEST);
+        if closing.cap.pack == 0 {
+            self.add(code, "/closing/cap/pack", "0 is not a pack: at least one cap".into());
+        }
     }
 
     fn batten(&mut self, batten: &Batten) {

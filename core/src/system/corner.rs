@@ -1,8 +1,13 @@
 //! The corner table: what each trim does where two edges meet.
+//!
+//! A row holds for two kinds of edge and one shape of corner, wherever the ring runs: the corner of a kerb points into
+//! the roof, so an inner row governs it. Where the kind changes in a straight line, a row of shape `straight` says how
+//! the two runs end; without one both stop square at the point.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::closing::Closing;
 use crate::length::Length;
 use crate::roof::Kind;
 
@@ -12,8 +17,10 @@ use crate::roof::Kind;
 pub enum CornerShape {
     /// The roof turns around the inside of the corner (interior angle under 180 degrees).
     Outer,
-    /// The corner points into the roof (interior angle over 180 degrees).
+    /// The corner points into the roof (interior angle over 180 degrees), as those of kerbs do.
     Inner,
+    /// The edges are in line and the kind changes: the open ends of two runs.
+    Straight,
 }
 
 /// One row of the corner table. The order of the two kinds does not matter.
@@ -31,27 +38,57 @@ pub struct CornerRule {
 }
 
 /// What one trim does at a corner.
+///
+/// ```
+/// use upstand::system::{Closing, EndRule, Reach};
+///
+/// let through = EndRule { closing: Some(Closing::Cap), ..EndRule::square(Reach::Outermost) };
+/// let text = r#"{"cut": "square", "reach": "outermost", "closing": "cap"}"#;
+/// assert_eq!(serde_json::from_str::<EndRule>(text).unwrap(), through);
+/// assert!(serde_json::from_str::<EndRule>(r#"{"cut": "torn"}"#).is_err());
+/// ```
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndRule {
     /// How the end is cut.
     pub cut: EndCut,
-    /// For a square cut: which line of the other trim the end reaches. A mitre follows from the angle.
+    /// For a square cut or a lap: which line of the other trim the end reaches. A mitre and a return follow from the
+    /// angle.
     #[serde(default)]
     pub reach: Reach,
-    /// Added to the reach: more is longer.
+    /// Added to the reach: more is longer. For a return, how far it goes round the corner.
     #[serde(default)]
     pub gain: Length,
+    /// What closes the end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closing: Option<Closing>,
+}
+
+impl EndRule {
+    /// A mitre.
+    pub fn mitre() -> Self {
+        EndRule { cut: EndCut::Mitre, reach: Reach::Outline, gain: Length::ZERO, closing: None }
+    }
+
+    /// A square end at a line of the other trim.
+    pub fn square(reach: Reach) -> Self {
+        EndRule { cut: EndCut::Square, reach, gain: Length::ZERO, closing: None }
+    }
 }
 
 /// How the end of a trim is cut at a corner.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum EndCut {
     /// In the plane that bisects the corner.
     Mitre,
-    /// Square across.
+    /// Square across: running through where it reaches the other's outermost line, else stopping against it.
     Square,
+    /// Square across, lying over the other trim: every line of it reaches the line named.
+    Lap,
+    /// Bent round the corner along its face, the other facets cut out at the fold, and ending square on the other edge at
+    /// `gain` from the corner.
+    Return,
 }
 
 /// A line of the other trim, parallel to its edge.

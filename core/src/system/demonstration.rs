@@ -4,7 +4,8 @@
 //! each other. None is a product's. Replace them with the data of what you use.
 
 use super::System;
-use super::corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
+use super::closing::{Closing, ClosingPieces, ClosingStrip, EndCap};
+use super::corner::{CornerRule, CornerShape, EndRule, Reach};
 use super::demonstration_liquids::{hardeners, layers};
 use super::limit::Limits;
 use super::readiness::Readiness;
@@ -26,6 +27,7 @@ fn section(points: &[(i64, i64)], deck_flange: usize, face: usize) -> Section {
         deck_flange,
         face,
         thickness: Length::from_um(1_800),
+        bead_radius: Length::ZERO,
     }
 }
 
@@ -39,6 +41,7 @@ pub(super) fn system() -> System {
         cutting_increment: mm(1),
         trims: Trims::default(),
         corners: corners(),
+        closing: ClosingPieces::default(),
         batten: Batten::default(),
         fixing: Fixing::default(),
         adhesive: Adhesive::default(),
@@ -97,28 +100,45 @@ impl Default for Trims {
 
 /// Like meets like in a mitre. Unlike trims meet at outer corners with one running through and the other stopping
 /// against it: the wall trim and the raised trim close the end of what they meet. At inner corners, where faces would
-/// run into one another, all are mitred.
+/// run into one another, all are mitred. An end that stays open is closed: the raised trim's by a cap, the wall trim's
+/// by a piece of strip.
 fn corners() -> Vec<CornerRule> {
-    use CornerShape::{Inner, Outer};
+    use CornerShape::{Inner, Outer, Straight};
     use Kind::{Abutment, Drip, OpenSide};
 
-    let mitre = || EndRule { cut: EndCut::Mitre, reach: Reach::Outline, gain: Length::ZERO };
-    let square = |reach| EndRule { cut: EndCut::Square, reach, gain: Length::ZERO };
+    let (mitre, square) = (EndRule::mitre, EndRule::square);
+    let closed = |closing, reach| EndRule { closing: Some(closing), ..square(reach) };
+    let (strip, cap) = (|reach| closed(Closing::Strip, reach), |reach| closed(Closing::Cap, reach));
     let row = |kinds, shape, ends| CornerRule { kinds, shape, ends, patches: 2 };
     vec![
         row((Drip, Drip), Outer, (mitre(), mitre())),
         row((Abutment, Abutment), Outer, (mitre(), mitre())),
         row((OpenSide, OpenSide), Outer, (mitre(), mitre())),
-        row((Abutment, Drip), Outer, (square(Reach::Outermost), square(Reach::Outline))),
-        row((Abutment, OpenSide), Outer, (square(Reach::Outermost), square(Reach::Outline))),
-        row((OpenSide, Drip), Outer, (square(Reach::Outermost), square(Reach::Foot))),
+        row((Abutment, Drip), Outer, (strip(Reach::Outermost), square(Reach::Outline))),
+        row((Abutment, OpenSide), Outer, (strip(Reach::Outermost), square(Reach::Outline))),
+        row((OpenSide, Drip), Outer, (cap(Reach::Outermost), square(Reach::Foot))),
         row((Drip, Drip), Inner, (mitre(), mitre())),
         row((Abutment, Abutment), Inner, (mitre(), mitre())),
         row((OpenSide, OpenSide), Inner, (mitre(), mitre())),
         row((Abutment, Drip), Inner, (mitre(), mitre())),
         row((Abutment, OpenSide), Inner, (mitre(), mitre())),
         row((OpenSide, Drip), Inner, (mitre(), mitre())),
+        row((Abutment, Drip), Straight, (strip(Reach::Outline), square(Reach::Outline))),
+        row((Abutment, OpenSide), Straight, (strip(Reach::Outline), cap(Reach::Outline))),
+        row((OpenSide, Drip), Straight, (cap(Reach::Outline), square(Reach::Outline))),
     ]
+}
+
+impl Default for ClosingStrip {
+    fn default() -> Self {
+        ClosingStrip { name: "flat closing strip".into(), bars: sold(3000), width: mm(75), piece: mm(200) }
+    }
+}
+
+impl Default for EndCap {
+    fn default() -> Self {
+        EndCap { name: "end cap".into(), pack: 1, price: None }
+    }
 }
 
 impl Default for Batten {

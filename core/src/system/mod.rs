@@ -6,6 +6,7 @@
 
 mod check;
 mod check_liquids;
+mod closing;
 mod corner;
 mod demonstration;
 mod demonstration_liquids;
@@ -18,6 +19,7 @@ mod timber;
 mod trim;
 mod work;
 
+pub use closing::{Closing, ClosingPieces, ClosingStrip, EndCap};
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use limit::Limits;
 pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
@@ -56,6 +58,8 @@ pub struct System {
     pub trims: Trims,
     /// What happens where two edges meet.
     pub corners: Vec<CornerRule>,
+    /// What closes open ends.
+    pub closing: ClosingPieces,
     /// Battens behind trims.
     pub batten: Batten,
     /// Nails or screws through trims.

@@ -23,6 +23,14 @@ pub struct Section {
     pub face: usize,
     /// Thickness of the material.
     pub thickness: Length,
+    /// Radius to which the folds are rounded, on the outer surface; 0 where they are sharp. Points are those of the sharp
+    /// section.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub bead_radius: Length,
+}
+
+fn is_zero(length: &Length) -> bool {
+    *length == Length::ZERO
 }
 
 /// What a facet of a section is.
@@ -51,7 +59,7 @@ const THICKEST: Length = Length::from_mm(50);
 impl Section {
     /// Every problem of the section that stands at `path`: too few points or too many, points that coincide or lie far
     /// off, a line that touches itself, a deck flange that is not level or does not run outward, a face that is no
-    /// facet of its own. All are [`Code::BadSection`].
+    /// facet of its own, folds rounded so far that nothing of a facet is left. All are [`Code::BadSection`].
     ///
     /// ```
     /// use upstand::{Code, system::Trims};
@@ -101,7 +109,53 @@ impl Section {
         if !self.thickness.is_positive() || self.thickness > THICKEST {
             add("thickness", format!("{} is out of range: more than 0 and at most {THICKEST}", self.thickness));
         }
+        if self.bead_radius.is_negative() || self.bead_radius > FURTHEST {
+            add("bead_radius", format!("{} is out of range: 0 to {FURTHEST}", self.bead_radius));
+        } else if let Some(facet) = self.rounded_away() {
+            add("bead_radius", format!("{} leaves nothing of facet {facet} between its folds", self.bead_radius));
+        }
         problems
+    }
+
+    /// Tangent of half of what the section turns by at point `i`, without sign; 0 at its ends.
+    fn fold_tan(&self, i: usize) -> f64 {
+        let Some([a, b, c]) = i.checked_sub(1).and_then(|first| self.points.get(first..first + 3)) else { return 0.0 };
+        let vector = |from: &(Length, Length), to: &(Length, Length)| ((to.0 - from.0).mm(), (to.1 - from.1).mm());
+        let (p, q) = (vector(a, b), vector(b, c));
+        let (cross, dot) = (p.0 * q.1 - p.1 * q.0, p.0 * q.0 + p.1 * q.1);
+        let length = (cross * cross + dot * dot).sqrt();
+        if length + dot > 0.0 { (cross / (length + dot)).abs() } else { 0.0 }
+    }
+
+    /// The first facet of which the rounded folds at its ends leave nothing.
+    fn rounded_away(&self) -> Option<usize> {
+        let radius = self.bead_radius.mm();
+        let width = |i: usize| Point::from(self.points[i]).distance(self.points[i + 1].into()).mm();
+        (0..self.points.len().saturating_sub(1))
+            .find(|&i| radius > 0.0 && radius * (self.fold_tan(i) + self.fold_tan(i + 1)) > width(i))
+    }
+
+    /// Width of the flat material, the rounding of folds allowed for: each takes `2 r tan(a / 2)` off the sharp section
+    /// and adds the arc `r a`, where `a` is the angle of the fold.
+    ///
+    /// ```
+    /// use upstand::{Length, system::Trims};
+    ///
+    /// let mut section = Trims::default().drip.section;
+    /// assert_eq!(section.flat_width(), Length::from_mm(176));
+    /// // Two square folds, each 20 mm of straight for 15.708 mm of arc.
+    /// section.points[3].0 = Length::from_mm(10);
+    /// section.bead_radius = Length::from_mm(10);
+    /// assert_eq!(section.flat_width(), Length::from_um(187_000 - 2 * 4_292));
+    /// ```
+    pub fn flat_width(&self) -> Length {
+        let radius = self.bead_radius.um() as f64;
+        let fold = |i: usize| {
+            let tan = self.fold_tan(i);
+            2.0 * radius * (tan - libm::atan(tan))
+        };
+        let saved: f64 = (0..self.points.len()).map(fold).sum();
+        self.girth().last().copied().unwrap_or_default() - Length::from_um(saved.round() as i64)
     }
 
     /// The first facet that meets a later one elsewhere than at their common point.
@@ -131,8 +185,7 @@ impl Section {
         }
     }
 
-    /// The girth at each point: the distance along the section from its first point. The last is the width of the flat
-    /// material, bends not allowed for. Facets are measured to the nearest micrometre.
+    /// The girth at each point: the distance along the sharp section from its first point, where its fold lines are marked. Facets are measured to the nearest micrometre.
     ///
     /// ```
     /// use upstand::{Length, system::Trims};
@@ -178,6 +231,11 @@ impl Section {
         self.flange().1
     }
 
+    /// The outward offset at which the face begins.
+    pub fn face_line(&self) -> Length {
+        self.points.get(self.face).map(|&(outward, _)| outward).unwrap_or_default()
+    }
+
     /// The line that another trim's end reaches.
     pub fn line(&self, reach: Reach) -> Length {
         match reach {
@@ -212,7 +270,7 @@ mod tests {
 
     fn section(points: &[(i64, i64)]) -> Section {
         let points = points.iter().map(|&(u, v)| (Length::from_mm(u), Length::from_mm(v))).collect();
-        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2) }
+        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2), bead_radius: Length::ZERO }
     }
 
     #[test]
@@ -253,6 +311,8 @@ mod tests {
             (with(|section| section.face = 2), "/face"),
             (with(|section| section.face = 0), "/face"),
             (with(|section| section.thickness = Length::ZERO), "/thickness"),
+            (with(|section| section.bead_radius = Length::from_mm(-1)), "/bead_radius"),
+            (with(|section| section.bead_radius = Length::from_mm(59)), "/bead_radius"),
         ];
         assert_eq!(sound.check(""), []);
         for (section, path) in cases {

@@ -24,7 +24,7 @@ use crate::system::System;
 use crate::trim::CutList;
 use crate::wet::Areas;
 
-/// The order list of all roofs together, in the order of work: trims, battens, fixings, flashing, adhesive, mat, patches,
+/// The order list of all roofs together, in the order of work: trims, battens, closing strip, end caps, fixings, flashing, adhesive, mat, patches,
 /// tape, tissue, layers, hardeners. A material of which nothing is needed has no line; what is `on_hand` is used before any
 /// is bought.
 ///

@@ -8,13 +8,13 @@ use crate::error::{Code, Error};
 use crate::system::System;
 
 /// Materials that are not layers or hardeners and can be on hand: their names in the take-off.
-const OTHERS: [&str; 5] = ["fixing", "adhesive", "mat", "tape", "tissue"];
+const OTHERS: [&str; 6] = ["end_cap", "fixing", "adhesive", "mat", "tape", "tissue"];
 
 /// An amount of one material on hand: used before any is bought.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct MaterialOnHand {
-    /// Which: `fixing`, `adhesive`, `mat`, `tape`, `tissue`, or the material name of a layer or hardener.
+    /// Which: `end_cap`, `fixing`, `adhesive`, `mat`, `tape`, `tissue`, or the material name of a layer or hardener.
     pub material: String,
     /// How much of it can be used, in the unit of its line in the take-off: pieces, ml, m or kg.
     pub amount: f64,

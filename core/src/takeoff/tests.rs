@@ -28,6 +28,7 @@ fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
         hand: None,
         gain: Length::ZERO,
         short: Length::ZERO,
+        closing: None,
     };
     TrimRun {
         mark: kind.letter().to_string(),
@@ -42,6 +43,8 @@ fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
         start: end(),
         end: end(),
         joints: (0..joints as i64).map(|j| mm(1000 * (j + 1))).collect(),
+        over: Default::default(),
+        beads: Vec::new(),
         fixings,
         fixing_line: Vec::new(),
     }

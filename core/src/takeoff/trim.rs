@@ -7,7 +7,7 @@ use super::pack::{PackSold, Purchase};
 use crate::amount::Amount;
 use crate::length::Length;
 use crate::roof::Kind;
-use crate::system::{BarSold, System};
+use crate::system::{BarSold, Closing, System};
 use crate::trim::{BarSource, CutList, Material, TrimRun};
 
 /// Every run of every roof.
@@ -36,6 +36,8 @@ pub(super) fn lines(
         let trim = system.trims.of(kind);
         lines.push(bars(list, kind.word(), &trim.name, &trim.bars, 0.0));
     }
+    lines.extend(strips(system, roofs));
+    lines.extend(caps(system, on_hand, roofs));
     lines.extend(fixings(system, on_hand, roofs));
     lines.extend(flashing(system, roofs));
     lines
@@ -67,6 +69,45 @@ fn bars(list: &CutList, material: &str, name: &str, sold: &[BarSold], allowance:
     .input("joints", list.joint_count as f64, "")
     .input("pieces from stock on hand", on_hand.value(), "m")
     .order(net, allowance, Amount::ZERO, Purchase::of(bought))
+}
+
+/// How many ends of runs that are cut are closed in one way.
+fn closed(roofs: &[RoofWork<'_>], by: Closing) -> u64 {
+    let cut = runs(roofs).filter(|run| run.cut_length.is_positive());
+    cut.flat_map(|run| [&run.start, &run.end]).filter(|end| end.closing == Some(by)).count() as u64
+}
+
+/// Pieces of the flat strip that closes ends, from bars that each give so many.
+fn strips(system: &System, roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+    let strip = &system.closing.strip;
+    let count = closed(roofs, Closing::Strip);
+    if count == 0 {
+        return None;
+    }
+    let net: Amount = (0..count).map(|_| Amount::metres(strip.piece)).sum();
+    // A bar is sold by its length and used by the whole pieces it gives.
+    let given = |bar: &BarSold| u64::try_from(bar.length / strip.piece).unwrap_or_default();
+    let on_offer: Vec<_> = strip.bars.iter().map(|bar| PackSold { size: given(bar), price: bar.price }).collect();
+    let bars = super::choose_packs(count, &on_offer);
+    let bought = strip
+        .bars
+        .iter()
+        .zip(bars)
+        .map(|(bar, count)| (PackSold { size: Amount::metres(bar.length).millionths(), price: bar.price }, count));
+    let line =
+        Draft::new("closing_strip", &strip.name, "m", "length of one piece x ends closed; whole pieces from a bar")
+            .input("ends closed", count as f64, "")
+            .input("one piece", strip.piece.mm(), "mm")
+            .order(net, Amount::ZERO, Amount::ZERO, Purchase::of(bought));
+    Some(line)
+}
+
+fn caps(system: &System, on_hand: &[MaterialOnHand], roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {
+    let cap = &system.closing.cap;
+    let net = Amount::from_count(closed(roofs, Closing::Cap));
+    let pack = PackSold { size: Amount::from_count(cap.pack.into()).millionths(), price: cap.price };
+    let draft = Draft::new("end_cap", &cap.name, "piece", "ends of runs that a cap closes");
+    (net > Amount::ZERO).then(|| draft.cover(net, Amount::ZERO, on_hand, &[pack]))
 }
 
 fn fixings(system: &System, on_hand: &[MaterialOnHand], roofs: &[RoofWork<'_>]) -> Option<TakeoffLine> {

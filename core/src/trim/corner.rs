@@ -3,7 +3,7 @@
 use crate::roof::{Bend, Kind, Vertex};
 use crate::system::{CornerRule, CornerShape, EndCut, EndRule, Limits, Reach, Section, System};
 
-use super::end::{mitred, square, squared};
+use super::end::{mitred, returned, square, squared};
 use super::result::{End, Turn};
 use crate::length::Length;
 
@@ -19,6 +19,28 @@ pub(super) struct Meeting {
     pub patches: u32,
     /// Whether the corner is too sharp for the table: its trims are left square for the fitter.
     pub too_sharp: bool,
+    /// Which of the two is cut back where their bodies would clash: the one that arrives, or the one that leaves.
+    pub cut_back: Side,
+}
+
+/// One of the two trims of a corner.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Side {
+    Before,
+    After,
+}
+
+impl Side {
+    /// The one that is fixed second, and so lies on the other: the later in the order of work, the one that leaves among
+    /// equals.
+    pub(super) fn second(before: Kind, after: Kind) -> Side {
+        if before > after { Side::Before } else { Side::After }
+    }
+}
+
+/// Whether an end goes past the other trim rather than against it.
+fn goes_through(rule: &EndRule) -> bool {
+    rule.cut == EndCut::Lap || (rule.cut == EndCut::Square && rule.reach == Reach::Outermost)
 }
 
 /// Which way a corner turns; straight below the system's limit.
@@ -55,13 +77,13 @@ pub(super) fn find_rule(
 pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) -> Option<Meeting> {
     let turn = turn(vertex.plan, &system.limits);
     let shape = match turn {
-        Turn::Outer => Some(CornerShape::Outer),
-        Turn::Inner => Some(CornerShape::Inner),
-        Turn::Straight => None,
+        Turn::Outer => CornerShape::Outer,
+        Turn::Inner => CornerShape::Inner,
+        Turn::Straight => CornerShape::Straight,
     };
-    let row = shape.and_then(|shape| find_rule(&system.corners, before, after, shape));
+    let row = find_rule(&system.corners, before, after, shape);
     // In line there is nothing to reach past: both stop at the point, and the joint is patched like any other.
-    let butt = EndRule { cut: EndCut::Square, reach: Reach::Outline, gain: Length::ZERO };
+    let butt = EndRule::square(Reach::Outline);
     let (rules, patches) = match (&vertex.choice, row, turn) {
         (Some((first, second, patches)), row, _) => {
             ((first, second), patches.or(row.map(|row| row.2)).unwrap_or(system.patch.at_joint))
@@ -73,14 +95,26 @@ pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) 
     let degrees = vertex.plan.degrees().abs();
     let too_sharp = 180.0 - degrees < system.limits.sharpest_mitre_deg;
     let gentle = degrees < system.limits.gentlest_square_deg;
-    let end = |rule: &EndRule, own: &Section, other: &Section| match rule.cut {
-        EndCut::Mitre if too_sharp => square(Length::ZERO),
+    let cut = |rule: &EndRule, own: &Section, other: &Section| match rule.cut {
+        EndCut::Mitre | EndCut::Return if too_sharp => square(Length::ZERO),
         EndCut::Mitre => mitred(vertex.laid, own, rule.gain),
-        EndCut::Square if too_sharp || turn == Turn::Straight => square(rule.gain),
-        EndCut::Square if gentle && vertex.choice.is_some() => square(rule.gain),
+        EndCut::Return if turn == Turn::Straight => square(rule.gain),
+        EndCut::Return => returned(vertex.laid, own, rule.gain),
+        EndCut::Square | EndCut::Lap if too_sharp || turn == Turn::Straight => square(rule.gain),
+        EndCut::Square | EndCut::Lap if gentle && vertex.choice.is_some() => square(rule.gain),
         // A square end would run far past so gentle a corner before it met the other trim's line.
-        EndCut::Square if gentle => mitred(vertex.laid, own, rule.gain),
-        EndCut::Square => squared(rule, vertex.laid, own, other),
+        EndCut::Square | EndCut::Lap if gentle => mitred(vertex.laid, own, rule.gain),
+        EndCut::Square | EndCut::Lap => squared(rule, vertex.laid, own, other),
+    };
+    let end = |rule: &EndRule, own: &Section, other: &Section| {
+        let end = cut(rule, own, other);
+        // A mitre leaves nothing open.
+        End { closing: rule.closing.filter(|_| end.cut != EndCut::Mitre), ..end }
+    };
+    let cut_back = match (goes_through(rules.0), goes_through(rules.1)) {
+        (true, false) => Side::After,
+        (false, true) => Side::Before,
+        _ => Side::second(before, after),
     };
     let (own, other) = (&system.trims.of(before).section, &system.trims.of(after).section);
     let by_hand =
@@ -91,5 +125,6 @@ pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) 
         after: end(rules.1, other, own),
         patches,
         too_sharp: by_hand,
+        cut_back,
     })
 }

@@ -9,7 +9,7 @@ use crate::roof::{Kind, Outline};
 use crate::system::BarSold;
 
 use super::batten::battens;
-use super::clear::{clear_of_corners, clear_of_outlets, laps};
+use super::clear::{Laps, clear_of_corners, clear_of_outlets, laps};
 use super::fixing::set_out_fixings;
 use super::marking::{mark_joints, marked_list};
 use super::result::{CutList, Material, PieceEnd, RoofTrims};
@@ -52,18 +52,37 @@ pub(super) fn cut_lists(
         }
     }
     let laps = laps(&lists);
-    set_out_fixings(job, roofs, &laps);
+    set_out_fixings(job, outlines, roofs, &laps);
     let battens = battens(job, outlines, roofs, &laps);
     lists.extend(batten_order(job).cut(job, outlines, roofs, battens, &mut findings)?);
     Ok((lists, findings))
 }
 
-/// Sizes in the system, the stock or the preferences that cannot be cut with.
-pub(super) fn check_cutting(job: &Job) -> Vec<Error> {
-    let orders = Kind::ALL.map(|kind| trim_order(job, kind)).into_iter().chain([batten_order(job)]);
-    orders
-        .flat_map(|order| order.problem(job).check().iter().map(|error| order.place(error)).collect::<Vec<_>>())
-        .collect()
+/// Sizes in the system, the stock or the preferences that cannot be cut with, and runs, of which `roofs` may have none,
+/// that cannot be counted. One preference governs all trims and is named once.
+pub(super) fn check_cutting(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> Vec<Error> {
+    let trims = Kind::ALL.map(|kind| (trim_order(job, kind), wanted(job, roofs, kind)));
+    let battens = (batten_order(job), battens(job, outlines, roofs, &Laps::new()));
+    let mut problems: Vec<Error> = Vec::new();
+    for (order, wanted) in trims.into_iter().chain([battens]) {
+        let mut problem = order.problem(job);
+        problem.runs = runs(&wanted);
+        for error in problem.check() {
+            // Without a bar to cut it from a run is left out of its list, and a finding says so.
+            let place = order.run_place(&error, outlines, roofs, &wanted);
+            let error = order.place(&error, place);
+            let known = problems.iter().any(|known| (known.code(), known.path()) == (error.code(), error.path()));
+            if error.code() != Code::Uncuttable && !known {
+                problems.push(error);
+            }
+        }
+    }
+    problems
+}
+
+/// The runs of a problem.
+fn runs(wanted: &[Wanted]) -> Vec<Run> {
+    wanted.iter().map(|one| Run { forbidden: one.clear.clone(), ..Run::of(one.length, 1) }).collect()
 }
 
 fn trim_order(job: &Job, kind: Kind) -> Order<'_> {
@@ -137,15 +156,14 @@ impl Order<'_> {
         let mut problem = self.problem(job);
         let effort = Effort { nodes: job.preferences.nodes, time: None };
         while !wanted.is_empty() {
-            let run = |one: &Wanted| Run { forbidden: one.clear.clone(), ..Run::of(one.length, 1) };
-            problem.runs = wanted.iter().map(run).collect();
+            problem.runs = runs(&wanted);
             let error = match cutting::solve(&problem, &effort) {
                 Ok(answer) => return Ok(Some(marked_list(self.material, &problem, &answer, &wanted, roofs))),
                 Err(error) => error,
             };
             let uncuttable = uncuttable_runs(&error, wanted.len());
             if uncuttable.is_empty() {
-                return Err(self.place(&error));
+                return Err(self.place(&error, self.run_place(&error, outlines, roofs, &wanted)));
             }
             let mut i = 0..;
             wanted.retain_mut(|one| {
@@ -181,8 +199,14 @@ impl Order<'_> {
         Problem { bars, runs: Vec::new(), rules: self.rules.clone(), minimise: job.preferences.minimise }
     }
 
+    /// Where the run that an error is about stands in the job.
+    fn run_place(&self, error: &Error, outlines: &[Outline], roofs: &[RoofTrims], wanted: &[Wanted]) -> Option<String> {
+        let one = wanted.get(named_run(error)?)?;
+        Some(edge_path(&outlines[one.roof], one.roof, &roofs[one.roof].runs[one.run]))
+    }
+
     /// The error as seen from the job.
-    fn place(&self, error: &Error) -> Error {
+    fn place(&self, error: &Error, run: Option<String>) -> Error {
         let path = match error.path() {
             "/rules/least_piece" if self.material != Material::Batten => "/preferences/least_piece".to_string(),
             "/rules/clear" => "/preferences/joint_clear".to_string(),
@@ -190,7 +214,7 @@ impl Order<'_> {
             path => match path.strip_prefix("/rules") {
                 Some(rule) => format!("{}{rule}", self.path),
                 None if path.starts_with("/bars") => format!("{}/bars", self.path),
-                None => "/roofs".to_string(),
+                None => run.unwrap_or_else(|| "/roofs".to_string()),
             },
         };
         Error::new(error.code(), path, error.message())
@@ -247,9 +271,13 @@ fn uncuttable_runs(error: &Error, count: usize) -> Vec<usize> {
     if error.problems().any(|problem| problem.code() != Code::Uncuttable) {
         return Vec::new();
     }
-    let run = |problem: &Error| problem.path().strip_prefix("/runs/")?.split('/').next()?.parse().ok();
-    let named: Vec<usize> = error.problems().filter_map(run).collect();
+    let named: Vec<usize> = error.problems().filter_map(named_run).collect();
     if named.is_empty() { (0..count).collect() } else { named }
+}
+
+/// The run that an error is about.
+fn named_run(error: &Error) -> Option<usize> {
+    error.path().strip_prefix("/runs/")?.split('/').next()?.parse().ok()
 }
 
 fn gcd(a: u64, b: u64) -> u64 {

@@ -91,6 +91,13 @@ pub fn develop(section: &Section, bend: Bend) -> Development {
     Development { mark, facets: facets.collect() }
 }
 
+/// An end cut square across so far beyond the corner, developed.
+pub(super) fn square_across(section: &Section, along: Length) -> Development {
+    let mut development = develop(section, Bend { sin: 0.0, cos: 1.0 });
+    development.mark.iter_mut().for_each(|mark| mark.1 = along);
+    development
+}
+
 /// Degrees, rounded to a millionth; never a negative zero.
 fn rounded(radians: f64) -> f64 {
     (radians.to_degrees() * 1e6).round() / 1e6 + 0.0
@@ -107,7 +114,7 @@ mod tests {
 
     fn section(points: &[(i64, i64)]) -> Section {
         let points = points.iter().map(|&(u, v)| (Length::from_um(u), Length::from_um(v))).collect();
-        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2) }
+        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2), bead_radius: Length::ZERO }
     }
 
     fn close(a: f64, b: f64, tolerance: f64) {

@@ -7,7 +7,9 @@
 //! - `(w - u * cos t) / sin t` to the line of the other trim at outward offset `w`.
 //!
 //! A mitred end is as long as its longest line. A square end either runs through, when every line of it reaches the
-//! other trim's outermost line, or stops, when no line of it passes the other trim's line.
+//! other trim's outermost line, or stops, when no line of it passes the other trim's line; a lap reaches the line named
+//! with every line. A return is folded at the mitre of its face, at `f * tan(t / 2)`, and goes on as far along the other
+//! edge and by what the rule adds from the corner.
 //!
 //! Both formulas serve either end of a run, because the one corner seen from the other side has the same turn.
 //! Gains are rounded to the nearest micrometre; at right angles they are exact.
@@ -22,7 +24,13 @@ use super::result::{End, Hand};
 pub(super) fn squared(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
     let line = other.line(rule.reach);
     let (longest, shortest) = furthest(own, |u| past_line(bend, u, line));
-    square(nearest(if rule.reach == Reach::Outermost { longest } else { shortest }) + rule.gain)
+    let all = rule.reach == Reach::Outermost || rule.cut == EndCut::Lap;
+    End { cut: rule.cut, ..square(nearest(if all { longest } else { shortest }) + rule.gain) }
+}
+
+/// An end that is bent round the corner on its face and ends `by` beyond it on the other edge.
+pub(super) fn returned(bend: Bend, own: &Section, by: Length) -> End {
+    End { cut: EndCut::Return, ..square(nearest(2.0 * own.face_line().um() as f64 * bend.tan_half()) + by) }
 }
 
 /// An end cut in the plane that bisects the corner.
@@ -35,12 +43,13 @@ pub(super) fn mitred(bend: Bend, own: &Section, extra: Length) -> End {
         hand: Some(if tan < 0.0 { Hand::Left } else { Hand::Right }),
         gain: nearest(longest) + extra,
         short: nearest(shortest) + extra,
+        closing: None,
     }
 }
 
 /// A square end that runs past the corner by `gain`.
 pub(super) fn square(gain: Length) -> End {
-    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain, short: gain }
+    End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain, short: gain, closing: None }
 }
 
 /// How far the line at `u` runs past the corner to the other trim's line at `w`, in micrometres.
@@ -74,7 +83,7 @@ mod tests {
     }
 
     fn rule(reach: Reach) -> EndRule {
-        EndRule { cut: EndCut::Square, reach, gain: Length::ZERO }
+        EndRule::square(reach)
     }
 
     #[test]

@@ -5,6 +5,9 @@
 //! the line is divided into equal spaces, as few as the widest spacing allows, so no fixing comes as near to a lap as to
 //! split what it should hold, unless it holds both pieces. On a mitred end the distance is measured from the short point,
 //! where every line of the trim is still there.
+//!
+//! Where the job asks for denser fixings in the edge and corner zones of the wind ([`WindFixing`](super::WindFixing)), a
+//! zone begins and ends with a fixing, or at the nearest fixing that makes it larger where a lap is in the way.
 
 use crate::job::Job;
 use crate::length::Length;
@@ -12,6 +15,8 @@ use crate::system::Fixing;
 
 use super::clear::Laps;
 use super::result::{RoofTrims, TrimRun};
+use super::zone::Frame;
+use crate::roof::Outline;
 
 /// Where the fixings of one line go along a run whose laps (begin, end) are given in order, all measured from the start
 /// of the run's cut length. A run too short for two fixings gets one in its middle; one with nothing to cut gets none.
@@ -30,6 +35,18 @@ use super::result::{RoofTrims, TrimRun};
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn fixing_line(run: &TrimRun, laps: &[(Length, Length)], fixing: &Fixing) -> Vec<Length> {
+    spaced_line(run, laps, fixing, &[])
+}
+
+/// A stretch of a run, from the start of its cut length, with a spacing of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct SpacedZone {
+    pub from: Length,
+    pub to: Length,
+    pub spacing: Length,
+}
+
+fn spaced_line(run: &TrimRun, laps: &[(Length, Length)], fixing: &Fixing, zones: &[SpacedZone]) -> Vec<Length> {
     if !run.cut_length.is_positive() {
         return Vec::new();
     }
@@ -40,13 +57,20 @@ pub fn fixing_line(run: &TrimRun, laps: &[(Length, Length)], fixing: &Fixing) ->
         return vec![(begin + end) / 2];
     }
     let at_laps = laps.iter().flat_map(|&(from, to)| [to - fixing.end_distance, from + fixing.end_distance]);
-    let mut fixed: Vec<Length> = at_laps.filter(|&at| first < at && at < last).chain([first, last]).collect();
+    // A fixing beside a lap would hold one piece alone too near to its end.
+    let beside =
+        |at: Length| laps.iter().any(|&(from, to)| from - fixing.end_distance < at && at < to + fixing.end_distance);
+    let borders = zones.iter().flat_map(|zone| [zone.from, zone.to]).filter(|&at| !beside(at));
+    let inside = at_laps.chain(borders).filter(|&at| first < at && at < last);
+    let mut fixed: Vec<Length> = inside.chain([first, last]).collect();
     fixed.sort_unstable();
     fixed.dedup();
     let mut line = vec![first];
     for pair in fixed.windows(2) {
         let gap = pair[1] - pair[0];
-        let spaces = spaces(gap, fixing.spacing);
+        let over = zones.iter().filter(|zone| zone.from < pair[1] && pair[0] < zone.to);
+        let widest = over.map(|zone| zone.spacing).fold(fixing.spacing, Length::min);
+        let spaces = spaces(gap, widest);
         line.extend((1..=spaces).map(|i| pair[0] + part(gap, i, spaces)));
     }
     line
@@ -84,17 +108,30 @@ pub fn fixing_order(count: usize) -> Vec<usize> {
     order
 }
 
-/// Sets out the fixings of all runs.
-pub(super) fn set_out_fixings(job: &Job, roofs: &mut [RoofTrims], laps: &Laps) {
-    for (roof, trims) in roofs.iter_mut().enumerate() {
+/// Sets out the fixings of all runs, and the beads of adhesive in their laps.
+pub(super) fn set_out_fixings(job: &Job, outlines: &[Outline], roofs: &mut [RoofTrims], laps: &Laps) {
+    for (roof, (trims, outline)) in roofs.iter_mut().zip(outlines).enumerate() {
+        let wind = job.preferences.wind.as_ref();
+        let windy = wind.and_then(|wind| Some((Frame::around(&outline.rings[0])?, wind)));
         for (i, run) in trims.runs.iter_mut().enumerate() {
-            let lines = u64::from(job.system.trims.of(run.kind).fixing_lines);
+            let trim = job.system.trims.of(run.kind);
+            let lines = u64::from(trim.fixing_lines);
             let laps = laps.get(&(roof, i)).map_or(&[][..], Vec::as_slice);
-            let line = fixing_line(run, laps, &job.system.fixing);
+            let zones = windy.as_ref().map_or_else(Vec::new, |(frame, wind)| frame.zones(run, wind));
+            let line = spaced_line(run, laps, &job.system.fixing, &zones);
+            if trim.lap.is_positive() {
+                run.beads = laps.iter().flat_map(|&lap| beads(lap, job.system.adhesive.beads_per_lap)).collect();
+            }
             run.fixings = lines * line.len() as u64;
             run.fixing_line = if lines == 0 { Vec::new() } else { line };
         }
     }
+}
+
+/// Beads across a lap, in the middles of as many equal parts of it: two leave room for a fixing between them.
+fn beads((from, to): (Length, Length), count: u32) -> impl Iterator<Item = Length> {
+    let count = i64::from(count);
+    (0..count).map(move |i| from + part(to - from, 2 * i + 1, 2 * count))
 }
 
 #[cfg(test)]
@@ -122,6 +159,8 @@ mod tests {
             start: square(Length::ZERO),
             end: square(Length::ZERO),
             joints: Vec::new(),
+            over: Default::default(),
+            beads: Vec::new(),
             fixings: 0,
             fixing_line: Vec::new(),
         }
@@ -154,6 +193,34 @@ mod tests {
             assert!(line.windows(2).all(|pair| pair[0] < pair[1] && pair[1] - pair[0] <= fixing.spacing));
             assert_eq!((line[0], line[line.len() - 1]), (mm(25), mm(4975)));
         }
+    }
+
+    #[test]
+    fn zones_have_spacings_of_their_own() {
+        let zone = |from, to, spacing| SpacedZone { from: mm(from), to: mm(to), spacing: mm(spacing) };
+        let fixing = Fixing::default();
+        let line = spaced_line(&run(5000), &[(mm(2950), mm(3000))], &fixing, &[zone(0, 1000, 100), zone(0, 625, 50)]);
+        let gaps = |from: i64, to: i64| {
+            let inside: Vec<Length> = line.iter().copied().filter(|&at| mm(from) <= at && at <= mm(to)).collect();
+            inside.windows(2).map(|pair| pair[1] - pair[0]).max()
+        };
+        assert_eq!((gaps(0, 625), gaps(625, 1000)), (Some(mm(50)), Some(um(93_750))));
+        assert!(gaps(1000, 5000) > Some(mm(140)) && gaps(1000, 5000) <= Some(mm(150)));
+        // A border beside the lap is no place for a fixing: the gap before the lap is denser instead.
+        let line = spaced_line(&run(5000), &[(mm(2950), mm(3000))], &fixing, &[zone(2940, 5000, 100)]);
+        assert!(!line.contains(&mm(2940)) && line.contains(&mm(2975)));
+        assert!(line.windows(2).filter(|pair| pair[1] > mm(2900)).all(|pair| pair[1] - pair[0] <= mm(100)));
+    }
+
+    #[test]
+    fn beads_leave_room_for_the_fixing_between_them() {
+        assert_eq!(beads((mm(2950), mm(3000)), 2).collect::<Vec<_>>(), [um(2_962_500), um(2_987_500)]);
+        assert_eq!(beads((mm(0), mm(60)), 1).collect::<Vec<_>>(), [mm(30)]);
+        assert_eq!(beads((mm(0), mm(60)), 0).count(), 0);
+    }
+
+    fn um(um: i64) -> Length {
+        Length::from_um(um)
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::cutting::{Answer, CutBar, Problem};
 use crate::length::Length;
 
 use super::cut::Wanted;
-use super::result::{BarSource, CutList, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims};
+use super::result::{BarSource, CutList, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, RunEnd};
 
 /// The answer as a cut list of `wanted`, which are the problem's runs.
 pub(super) fn marked_list(
@@ -19,7 +19,7 @@ pub(super) fn marked_list(
         let number = bars.len() as u64 + 1;
         bars.push(marked_bar(problem, cut, number, wanted, roofs));
     }
-    fill_in_laps(&mut bars);
+    fill_in_laps(&mut bars, roofs);
     let bought = bars.iter().filter(|bar| bar.source == BarSource::Bought).count() as u64;
     let mut offcuts: Vec<Offcut> = bars
         .iter()
@@ -85,8 +85,8 @@ pub(crate) fn letters(mut n: u32) -> String {
     letters.iter().rev().collect()
 }
 
-/// Writes into each pair of neighbouring pieces how far they overlap.
-fn fill_in_laps(bars: &mut [MarkedBar]) {
+/// Writes into each pair of neighbouring pieces how far they overlap, and which lies over.
+fn fill_in_laps(bars: &mut [MarkedBar], roofs: &[RoofTrims]) {
     let mut places: Vec<(usize, usize, Length, usize, usize)> = Vec::new();
     for (b, bar) in bars.iter().enumerate() {
         places.extend(bar.pieces.iter().enumerate().map(|(p, piece)| (piece.roof, piece.run, piece.start_along, b, p)));
@@ -99,8 +99,9 @@ fn fill_in_laps(bars: &mut [MarkedBar]) {
         }
         let before = &mut bars[b0].pieces[p0];
         let overlap = before.start_along + before.length - begins;
-        before.end = PieceEnd::Lap { length: overlap, over: false };
-        bars[b1].pieces[p1].start = PieceEnd::Lap { length: overlap, over: true };
+        let later = roofs[roof].runs[run].over == RunEnd::End;
+        before.end = PieceEnd::Lap { length: overlap, over: !later };
+        bars[b1].pieces[p1].start = PieceEnd::Lap { length: overlap, over: later };
     }
 }
 

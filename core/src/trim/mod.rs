@@ -8,8 +8,10 @@
 //!    what its ends gain, from furthest point to furthest point, and rounded up once to the cutting increment;
 //! 3. the runs of each kind, over all roofs, and the battens behind them are cut from common stock
 //!    ([`cutting`](crate::cutting)), with joints clear of corners, of outlets and of one another: [`CutList`];
-//! 4. fixings are set out along each run ([`fixing_line`]);
-//! 5. mitred ends are developed, to be marked across the flat ([`EndTemplate`]).
+//! 4. fixings are set out along each run ([`fixing_line`]), denser in the zones of the wind if the job asks for it
+//!    ([`WindFixing`]), and beads of adhesive across its laps;
+//! 5. ends that are mitred, notched or returned are developed, to be marked across the flat ([`EndTemplate`]); what would
+//!    clash where a trim stops against another comes off as a [`Notch`].
 //!
 //! The lines of a trim are measured outward from the outline, so one formula serves outer corners, where outward lines
 //! gain, and inner ones, where they lose. Trims along a falling deck are measured and mitred in the plane that the two
@@ -30,17 +32,25 @@ mod fixing;
 #[cfg(test)]
 mod law_tests;
 mod marking;
+mod mitre;
+mod notch;
+mod over;
 mod result;
 mod set_out;
 #[cfg(test)]
 mod space_tests;
 mod template;
+mod zone;
 
 pub use development::{Development, FacetCut, develop};
 pub use fixing::{fixing_line, fixing_order};
 pub(crate) use marking::letters;
+pub use mitre::{Mitre, MitreCorner, MitredEnd, mitre};
+pub use notch::Notch;
 pub use result::{
-    BarSource, Corner, CutList, End, Hand, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, TrimRun, Turn,
+    BarSource, Corner, CutList, End, Hand, MarkedBar, MarkedPiece, Material, Offcut, PieceEnd, RoofTrims, RunEnd,
+    TrimRun, Turn,
 };
 pub use set_out::{SetOut, check, set_out};
-pub use template::{EndTemplate, RunEnd};
+pub use template::EndTemplate;
+pub use zone::{WindFixing, WindZones};

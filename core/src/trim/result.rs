@@ -7,7 +7,7 @@ use crate::cutting::Status;
 use crate::geometry::Point;
 use crate::length::Length;
 use crate::roof::Kind;
-use crate::system::EndCut;
+use crate::system::{Closing, EndCut};
 
 /// The corners and runs of one roof.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -81,11 +81,33 @@ pub struct TrimRun {
     pub end: End,
     /// Joints: where each lap begins, measured from the start of the cut length.
     pub joints: Vec<Length>,
+    /// Which end's piece lies over the other at every joint.
+    #[serde(default, skip_serializing_if = "is_end")]
+    pub over: RunEnd,
+    /// Beads of adhesive across its laps, measured from the start of the cut length; each is as long as the section's
+    /// girth.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub beads: Vec<Length>,
     /// Number of fixings along it, in all lines.
     pub fixings: u64,
     /// Where the fixings of one line go, measured from the start of the cut length.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub fixing_line: Vec<Length>,
+}
+
+fn is_end(end: &RunEnd) -> bool {
+    *end == RunEnd::End
+}
+
+/// An end of a run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum RunEnd {
+    /// Where it begins.
+    Start,
+    /// Where it ends.
+    #[default]
+    End,
 }
 
 /// One end of a run.
@@ -103,6 +125,9 @@ pub struct End {
     pub gain: Length,
     /// How far its shortest line runs beyond the corner: the same where it is cut square.
     pub short: Length,
+    /// What closes it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub closing: Option<Closing>,
 }
 
 /// A side.

@@ -1,15 +1,20 @@
 //! Setting out: from outlines to corners, runs and cut lists.
 
+use std::collections::BTreeMap;
+
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
 use crate::job::Job;
 use crate::length::Length;
 use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch};
+use crate::system::{EndCut, Section};
 
-use super::corner::{Meeting, meet};
+use super::corner::{Meeting, Side, meet};
 use super::cut::{check_cutting, cut_lists};
-use super::result::{Corner, CutList, End, RoofTrims, TrimRun};
-use super::template::{EndTemplate, RunEnd, Templates};
+use super::notch::{Body, Notch, notches};
+use super::over::over;
+use super::result::{Corner, CutList, End, RoofTrims, RunEnd, TrimRun, Turn};
+use super::template::{EndTemplate, Templates};
 
 /// What the trim stage works out for a job.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -51,16 +56,10 @@ pub struct SetOut {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
-    let mut draft = Draft { job, marks: Marks::default(), templates: Templates::default(), findings: Vec::new() };
-    let mut roofs = Vec::with_capacity(outlines.len());
-    for (i, outline) in outlines.iter().enumerate() {
-        let mut trims = RoofTrims::default();
-        for (r, ring) in outline.rings.iter().enumerate() {
-            draft.ring(ring, r, &ring_path(i, r), &mut trims)?;
-        }
-        roofs.push(trims);
-    }
+    let mut draft = Draft::of(job);
+    let mut roofs = draft.roofs(outlines)?;
     let Draft { templates, mut findings, .. } = draft;
+    findings.extend(wind_zones(job));
     let (cut_lists, more) = cut_lists(job, outlines, &mut roofs)?;
     findings.extend(more);
     Ok(SetOut { roofs, cut_lists, templates: templates.into_sorted(), findings })
@@ -82,8 +81,46 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
             }
         }
     }
-    problems.extend(check_cutting(job));
+    problems.extend(check_preferences(job));
+    let roofs = if problems.is_empty() { Draft::of(job).roofs(outlines).ok() } else { None };
+    problems.extend(check_cutting(job, outlines, &roofs.unwrap_or_default()));
     problems
+}
+
+/// Preferences about trims that make no sense.
+fn check_preferences(job: &Job) -> Vec<Error> {
+    let mut problems = Vec::new();
+    let mut add = |step: &str, message: String| {
+        problems.push(Error::new(Code::OutOfRange, format!("/preferences/{step}"), message));
+    };
+    if let Some(degrees) = job.preferences.weather_from_deg.filter(|degrees| !(-360.0..=360.0).contains(degrees)) {
+        add("weather_from_deg", format!("{degrees} is no direction: from -360 to 360 degrees"));
+    }
+    if let Some(wind) = &job.preferences.wind {
+        let (least, most) = (Length::from_mm(10), Length::from_mm(1_000_000));
+        for (step, value) in [("height", wind.height), ("edge", wind.edge), ("corner", wind.corner)] {
+            if value < least || value > most {
+                add(&format!("wind/{step}"), format!("{value} is out of range: from {least} to {most}"));
+            }
+        }
+    }
+    problems
+}
+
+/// Denser fixings are geometry, not design: said wherever they are asked for.
+fn wind_zones(job: &Job) -> Option<Finding> {
+    let wind = job.preferences.wind.as_ref()?;
+    Some(Finding::new(
+        Grade::Caution,
+        "wind_zones",
+        "/preferences/wind",
+        "EN 1991-1-4, 7.2.3, geometry of the zones",
+        format!(
+            "Fixings are at most {} apart in edge zones and {} in corner zones of the wind, for a roof {} above ground. \
+             Whether they hold is not worked out here: the fixing design belongs to the responsible designer.",
+            wind.edge, wind.corner, wind.height
+        ),
+    ))
 }
 
 fn no_rule(place: String, before: Kind, after: Kind, bend: Bend) -> Error {
@@ -128,9 +165,63 @@ struct Draft<'a> {
     marks: Marks,
     templates: Templates,
     findings: Vec<Finding>,
+    /// Notches worked out before: a roof has many corners alike.
+    notched: BTreeMap<NotchKey, Vec<Notch>>,
 }
 
-impl Draft<'_> {
+/// What the notches of a corner follow from.
+type NotchKey = (Kind, Kind, [u64; 2], [(EndCut, Length); 2], Side);
+
+impl<'a> Draft<'a> {
+    fn of(job: &'a Job) -> Self {
+        Draft {
+            job,
+            marks: Marks::default(),
+            templates: Templates::default(),
+            findings: Vec::new(),
+            notched: BTreeMap::new(),
+        }
+    }
+
+    /// Corners and runs of all roofs.
+    fn roofs(&mut self, outlines: &[Outline]) -> Result<Vec<RoofTrims>, Error> {
+        let mut roofs = Vec::with_capacity(outlines.len());
+        for (i, outline) in outlines.iter().enumerate() {
+            let mut trims = RoofTrims::default();
+            for (r, ring) in outline.rings.iter().enumerate() {
+                self.ring(ring, r, &ring_path(i, r), &mut trims)?;
+            }
+            roofs.push(trims);
+        }
+        Ok(roofs)
+    }
+
+    /// What comes off the end of one trim of a corner: nothing unless it is the one that is cut back, or bent round.
+    fn notches(&mut self, kinds: (Kind, Kind), bend: Bend, meeting: &Meeting, side: Side) -> Vec<Notch> {
+        let ends = (&meeting.before, &meeting.after);
+        let returns = if side == Side::Before { ends.0 } else { ends.1 }.cut == EndCut::Return;
+        if meeting.turn == Turn::Straight || meeting.too_sharp || (side != meeting.cut_back && !returns) {
+            return Vec::new();
+        }
+        let trims = &self.job.system.trims;
+        let bits = [bend.sin.to_bits(), bend.cos.to_bits()];
+        let cuts = [(ends.0.cut, ends.0.gain), (ends.1.cut, ends.1.gain)];
+        let key = (kinds.0, kinds.1, bits, cuts, side);
+        let found = self.notched.entry(key).or_insert_with(|| {
+            let sections = (&trims.of(kinds.0).section, &trims.of(kinds.1).section);
+            let lift = |at: Side, below: &Section| {
+                if Side::second(kinds.0, kinds.1) == at { below.thickness } else { Length::ZERO }
+            };
+            let before = Body { section: sections.0, end: ends.0, lift: lift(Side::Before, sections.1) };
+            let after = Body { section: sections.1, end: ends.1, lift: lift(Side::After, sections.0) };
+            match side {
+                Side::Before => notches(before, after, bend),
+                Side::After => notches(after, before, bend),
+            }
+        });
+        found.clone()
+    }
+
     fn ring(&mut self, ring: &OutlineRing, index: usize, path: &str, trims: &mut RoofTrims) -> Result<(), Error> {
         let meetings = self.corners(ring, index, path, trims)?;
         let count = ring.stretches.len();
@@ -140,8 +231,12 @@ impl Draft<'_> {
             let section = &self.job.system.trims.of(run.kind).section;
             let (start_bend, end_bend) = (ring.vertices[k].laid, ring.vertices[next].laid);
             if run.cut_length.is_positive() {
-                self.templates.add(section, start_bend, &run.start, (run.kind, RunEnd::Start), &run.mark);
-                self.templates.add(section, end_bend, &run.end, (run.kind, RunEnd::End), &run.mark);
+                let kind = |k: usize| ring.stretches[k % count].kind;
+                let (first, last) = ((kind(k + count - 1), run.kind), (run.kind, kind(next)));
+                let off = self.notches(first, start_bend, &meetings[k], Side::After);
+                self.templates.add(section, start_bend, (&run.start, &off), (run.kind, RunEnd::Start), &run.mark);
+                let off = self.notches(last, end_bend, &meetings[next], Side::Before);
+                self.templates.add(section, end_bend, (&run.end, &off), (run.kind, RunEnd::End), &run.mark);
             }
             let place = || format!("{path}/points/{}", ring.given_edge(stretch.first));
             if !run.cut_length.is_positive() {
@@ -195,7 +290,7 @@ impl Draft<'_> {
         // At least the grid, so that a system that was not checked does no harm.
         let increment = self.job.system.cutting_increment.max(Length::from_um(1));
         let cut_length = (stretch.length + start.gain + end.gain).round_up(increment);
-        TrimRun {
+        let mut run = TrimRun {
             mark: self.marks.next(stretch.kind),
             kind: stretch.kind,
             ring: index,
@@ -208,9 +303,13 @@ impl Draft<'_> {
             start,
             end,
             joints: Vec::new(),
+            over: RunEnd::End,
+            beads: Vec::new(),
             fixings: 0,
             fixing_line: Vec::new(),
-        }
+        };
+        run.over = over(ring, &run, self.job.preferences.weather_from_deg);
+        run
     }
 }
 

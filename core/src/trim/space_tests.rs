@@ -5,7 +5,7 @@ use proptest::prelude::*;
 use super::{Turn, develop};
 use crate::geometry::Point;
 use crate::roof::{Boundary, CornerChoice, Kind, Outline, Roof};
-use crate::system::{EndCut, EndRule, Limits, Reach, Section};
+use crate::system::{EndRule, Limits, Reach, Section};
 use crate::{Job, Length, plan};
 
 type V3 = [f64; 3];
@@ -34,7 +34,7 @@ fn sum(parts: &[(V3, f64)]) -> V3 {
 prop_compose! {
     fn section()(points in prop::collection::vec((-150_000_i64..150_000, -150_000_i64..150_000), 3..9)) -> Section {
         let points = points.iter().map(|&(u, v)| (Length::from_um(u), Length::from_um(v))).collect();
-        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2) }
+        Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2), bead_radius: Length::ZERO }
     }
 }
 
@@ -112,7 +112,7 @@ fn trims_are_as_long_as_the_slope() {
 
 #[test]
 fn a_corner_may_be_decided_by_the_job() {
-    let square = |reach, gain| EndRule { cut: EndCut::Square, reach, gain: Length::from_mm(gain) };
+    let square = |reach, gain| EndRule { gain: Length::from_mm(gain), ..EndRule::square(reach) };
     let choice =
         CornerChoice { point: 1, ends: (square(Reach::Outermost, 0), square(Reach::Outline, -3)), patches: Some(5) };
     let job = |outer| Job { roofs: vec![Roof { outer, ..Roof::default() }], ..Job::default() };
@@ -137,7 +137,7 @@ fn a_corner_may_be_decided_by_the_job() {
 
 #[test]
 fn a_choice_at_a_point_in_a_straight_edge_breaks_the_run_there() {
-    let butt = EndRule { cut: EndCut::Square, reach: Reach::Outermost, gain: Length::from_mm(-2) };
+    let butt = EndRule { gain: Length::from_mm(-2), ..EndRule::square(Reach::Outermost) };
     let mut outer = rectangle(&[]);
     outer.points.insert(1, Point::from_mm(1500, 0));
     outer.kinds.insert(1, Kind::Drip);

@@ -1,4 +1,4 @@
-//! Which ends are mitred alike: one template serves them all.
+//! Which ends are cut alike: one template serves them all.
 
 use std::collections::BTreeMap;
 
@@ -9,20 +9,12 @@ use crate::length::Length;
 use crate::roof::{Bend, Kind};
 use crate::system::{EndCut, Section};
 
-use super::development::{Development, develop};
-use super::result::End;
+use super::development::{Development, develop, square_across};
+use super::end::nearest;
+use super::notch::Notch;
+use super::result::{End, RunEnd};
 
-/// An end of a run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum RunEnd {
-    /// Where it begins.
-    Start,
-    /// Where it ends.
-    End,
-}
-
-/// How to mark and cut one mitred end, and which runs have it.
+/// How to mark and cut one end that is mitred, notched or returned, and which runs have it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndTemplate {
@@ -32,35 +24,66 @@ pub struct EndTemplate {
     pub end: RunEnd,
     /// Interior angle of the corner in degrees, in the plane of the two edges.
     pub interior_deg: f64,
+    /// How it is cut.
+    pub cut: EndCut,
     /// The mark across the flat, and the cut of each facet.
     pub development: Development,
+    /// What comes off beside the mark, so that it closes with the other trim.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub notches: Vec<Notch>,
+    /// For a return: how far beyond the corner its face is folded.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fold: Option<Length>,
     /// Marks of the runs that have this end.
     pub runs: Vec<String>,
 }
+
+/// What tells templates apart: trim, end, how it is cut, the mark, the notches.
+type Key = (Kind, RunEnd, Vec<Length>, Vec<Notch>);
 
 /// Collects templates, one for all ends that are marked alike.
 #[derive(Default)]
 pub(super) struct Templates {
     found: Vec<EndTemplate>,
-    known: BTreeMap<(Kind, RunEnd, Vec<Length>), usize>,
+    known: BTreeMap<Key, usize>,
 }
 
 impl Templates {
-    pub(super) fn add(&mut self, section: &Section, bend: Bend, end: &End, of: (Kind, RunEnd), mark: &str) {
-        if end.cut != EndCut::Mitre {
-            return;
-        }
-        let mut development = develop(section, bend);
-        // What the corner's rule adds moves the whole mark.
-        let extra = end.gain - development.long_point();
-        development.mark.iter_mut().for_each(|mark| mark.1 += extra);
+    pub(super) fn add(
+        &mut self,
+        section: &Section,
+        bend: Bend,
+        (end, notches): (&End, &[Notch]),
+        of: (Kind, RunEnd),
+        mark: &str,
+    ) {
+        let development = match end.cut {
+            EndCut::Mitre => {
+                let mut development = develop(section, bend);
+                // What the corner's rule adds moves the whole mark.
+                let extra = end.gain - development.long_point();
+                development.mark.iter_mut().for_each(|mark| mark.1 += extra);
+                development
+            }
+            // A square end needs no template unless something else comes off.
+            _ if notches.is_empty() && end.cut != EndCut::Return => return,
+            _ => square_across(section, end.gain),
+        };
         let along = development.mark.iter().map(|mark| mark.1).collect();
         let next = self.found.len();
-        let at = *self.known.entry((of.0, of.1, along)).or_insert(next);
+        let at = *self.known.entry((of.0, of.1, along, notches.to_vec())).or_insert(next);
         if at == next {
-            let interior_deg = 180.0 - bend.degrees();
-            let (kind, end) = of;
-            self.found.push(EndTemplate { kind, end, interior_deg, development, runs: Vec::new() });
+            let fold = nearest(section.face_line().um() as f64 * bend.tan_half());
+            self.found.push(EndTemplate {
+                kind: of.0,
+                end: of.1,
+                interior_deg: 180.0 - bend.degrees(),
+                cut: end.cut,
+                development,
+                notches: notches.to_vec(),
+                fold: (end.cut == EndCut::Return).then_some(fold),
+                runs: Vec::new(),
+            });
         }
         self.found[at].runs.push(mark.to_string());
     }

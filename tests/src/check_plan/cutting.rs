@@ -152,7 +152,15 @@ fn check_list(job: &Job, plan: &Plan, list: &CutList, wanted: &[RunAt], faults: 
         };
         lengths.push(total.um());
         pieces.sort_by_key(|piece| piece.start_along);
-        check_run(list.material, (run, total.um(), ends), &pieces, &rules, faults, &format!("{here} {}", run.mark));
+        check_run(
+            job,
+            list.material,
+            (run, total.um(), ends),
+            &pieces,
+            &rules,
+            faults,
+            &format!("{here} {}", run.mark),
+        );
     }
     check_counts(list, &lengths, &rules, faults, &here);
 }
@@ -199,6 +207,7 @@ fn check_bars(list: &CutList, rules: &Rules, least_useful: i64, faults: &mut Fau
 }
 
 fn check_run(
+    job: &Job,
     material: Material,
     (run, total, ends): (&TrimRun, i64, (PieceEnd, PieceEnd)),
     pieces: &[&MarkedPiece],
@@ -230,7 +239,8 @@ fn check_run(
                 faults.expect(begin >= rules.clear && total - end >= rules.clear, || {
                     format!("{here}: lap {begin}..{end} um of {total} is nearer than {} to an end", rules.clear)
                 });
-                check_lap(piece, next, lap, faults, &here);
+                let over = if material == Material::Batten { None } else { lies_over(job, run) };
+                check_lap((piece, next), lap, over, faults, &here);
             }
         }
     }
@@ -241,6 +251,14 @@ fn check_run(
     if material == Material::Batten {
         return;
     }
+    let beads = i64::from(job.system.adhesive.beads_per_lap);
+    let wanted = pieces.windows(2).flat_map(|pair| {
+        let (from, to) = (pair[1].start_along.um(), (pair[0].start_along + pair[0].length).um());
+        (0..beads).map(move |i| from as f64 + (to - from) as f64 * (i as f64 + 0.5) / beads as f64)
+    });
+    let wanted: Vec<f64> = if rules.lap > 0 { wanted.collect() } else { Vec::new() };
+    let off = run.beads.iter().zip(&wanted).map(|(bead, at)| (bead.um() as f64 - at).abs()).fold(0.0, f64::max);
+    faults.expect(run.beads.len() == wanted.len() && off <= 1.0, || format!("{here}: beads in its laps"));
     let joints: Vec<i64> = pieces[1..].iter().map(|piece| piece.start_along.um()).collect();
     faults.same(run.joints.iter().map(|at| at.um()).collect(), joints, || format!("{here}: joints"));
 }
@@ -297,12 +315,35 @@ pub(super) fn part_letters(index: usize) -> String {
     letters
 }
 
-fn check_lap(piece: &MarkedPiece, next: &MarkedPiece, lap: i64, faults: &mut Faults, here: &str) {
+/// Whether the later piece lies over at the laps of a run, where something says so: the upper one, else the one nearer
+/// to the weather, else the later.
+fn lies_over(job: &Job, run: &TrimRun) -> Option<bool> {
+    let boundaries = job.roofs.iter().flat_map(|roof| std::iter::once(&roof.outer).chain(&roof.holes));
+    if boundaries.clone().any(|boundary| !boundary.levels.is_empty()) {
+        return None;
+    }
+    let Some(degrees) = job.preferences.weather_from_deg else { return Some(true) };
+    let (a, b) = (crate::plane::ring(&[run.from])[0], crate::plane::ring(&[run.to])[0]);
+    let (x, y) = crate::plane::vector(a, b);
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    let toward = (x * cos + y * sin) / x.hypot(y);
+    (toward.abs() > 1e-6).then_some(toward > 0.0)
+}
+
+fn check_lap(
+    (piece, next): (&MarkedPiece, &MarkedPiece),
+    lap: i64,
+    later_over: Option<bool>,
+    faults: &mut Faults,
+    here: &str,
+) {
     match (&piece.end, &next.start) {
         (PieceEnd::Lap { length: a, over: over_a }, PieceEnd::Lap { length: b, over: over_b }) => {
             faults
                 .expect(a.um() == lap && b.um() == lap, || format!("{here}: lap said to be {a} and {b}, is {lap} um"));
             faults.expect(over_a != over_b, || format!("{here}: neither or both pieces lie over"));
+            faults
+                .expect(later_over.is_none_or(|over| over == *over_b), || format!("{here}: laps against the weather"));
         }
         ends => faults.expect(false, || format!("{here}: a joint with ends {ends:?}")),
     }

@@ -184,6 +184,14 @@ fn check_runs(
     n
 }
 
+fn corner_shape(turn: Turn) -> CornerShape {
+    match turn {
+        Turn::Outer => CornerShape::Outer,
+        Turn::Inner => CornerShape::Inner,
+        Turn::Straight => CornerShape::Straight,
+    }
+}
+
 fn shape(turn_deg: f64, straight_deg: f64) -> Turn {
     if turn_deg.abs() < straight_deg {
         Turn::Straight
@@ -221,13 +229,8 @@ struct Meeting {
 fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults, here: &str) {
     let &Meeting { own, other, turn_deg } = meeting;
     let turn = shape(turn_deg, system.limits.straight_deg);
-    if turn == Turn::Straight {
-        faults.same(end.cut, EndCut::Square, || format!("{here}: cut in line"));
-        return;
-    }
-    let shape = if turn == Turn::Outer { CornerShape::Outer } else { CornerShape::Inner };
     let rule = system.corners.iter().find_map(|rule| {
-        if rule.shape != shape {
+        if rule.shape != corner_shape(turn) {
             None
         } else if rule.kinds == (own, other) {
             Some(&rule.ends.0)
@@ -237,6 +240,11 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
             None
         }
     });
+    if turn == Turn::Straight {
+        faults.same(end.cut, EndCut::Square, || format!("{here}: cut in line"));
+        faults.same(end.closing, rule.and_then(|rule| rule.closing), || format!("{here}: what closes it"));
+        return;
+    }
     let Some(rule) = rule else {
         faults.expect(false, || format!("{here}: no row of the corner table"));
         return;
@@ -246,6 +254,8 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
     let gentle = turn_deg.abs() < system.limits.gentlest_square_deg;
     let mitred = !sharp && (gentle || rule.cut == EndCut::Mitre);
     faults.same(end.cut, if mitred { EndCut::Mitre } else { EndCut::Square }, || format!("{here}: cut"));
+    let closing = rule.closing.filter(|_| !mitred);
+    faults.same(end.closing, closing, || format!("{here}: what closes it"));
     let (least, greatest) = outward(&trim(system, own).section);
     if mitred {
         let tan = (turn_deg / 2.0).to_radians().tan();
@@ -300,12 +310,12 @@ fn check_corners(
         let ends = runs.get(corner.before).is_some_and(|run| (run.ring, run.to) == (ring, corner.at));
         let begins = runs.get(corner.after).is_some_and(|run| (run.ring, run.from) == (ring, corner.at));
         faults.expect(ends && begins, || format!("{here}: names the wrong runs"));
-        let shape = if turn_deg > 0.0 { CornerShape::Outer } else { CornerShape::Inner };
+        let shape = corner_shape(corner.turn);
         let row = job.system.corners.iter().find(|rule| {
             rule.shape == shape && (rule.kinds == (before.kind, after.kind) || rule.kinds == (after.kind, before.kind))
         });
         let patches = match corner.turn {
-            Turn::Straight => Some(job.system.patch.at_joint),
+            Turn::Straight => row.map(|row| row.patches).or(Some(job.system.patch.at_joint)),
             Turn::Outer | Turn::Inner => row.map(|row| row.patches),
         };
         faults.same(Some(corner.patches), patches, || format!("{here}: patches"));

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use upstand::plan::RoofPlan;
-use upstand::system::{Covers, Dosing, Hardener, Layer, Pack, Rate, System};
+use upstand::system::{Closing, Covers, Dosing, Hardener, Layer, Pack, Rate, System};
 use upstand::takeoff::TakeoffLine;
 use upstand::trim::{BarSource, CutList, Material, TrimRun, Turn};
 use upstand::{Job, Length, Plan};
@@ -18,8 +18,21 @@ struct Wanted {
 }
 
 /// The order of work; layers and hardeners follow in the system's order.
-const ORDER: [&str; 11] =
-    ["drip", "abutment", "open_side", "batten", "fixing", "flashing", "adhesive", "mat", "patch", "tape", "tissue"];
+const ORDER: [&str; 13] = [
+    "drip",
+    "abutment",
+    "open_side",
+    "batten",
+    "closing_strip",
+    "end_cap",
+    "fixing",
+    "flashing",
+    "adhesive",
+    "mat",
+    "patch",
+    "tape",
+    "tissue",
+];
 
 /// Amounts are rounded up to thousandths, once for the net and once for the allowance on it.
 const STEP: f64 = 1.001e-3;
@@ -52,6 +65,7 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     for list in &plan.cut_lists {
         check_bars(job, plan, list, faults);
     }
+    check_strips(job, plan, faults);
 }
 
 fn check_packs(line: &TakeoffLine, sizes: &[f64], rolls: u64, faults: &mut Faults, here: &str) {
@@ -125,6 +139,13 @@ fn wanted<'a>(job: &'a Job, plan: &Plan) -> BTreeMap<&'a str, Wanted> {
         // Which bars: see below. A list cut from stock alone keeps its line, with nothing to buy.
         put(material(list), net.max(1e-12), fraction, Vec::new());
     }
+    let closed = |by: Closing| {
+        let ends = runs(plan).filter(|run| run.cut_length.um() > 0).flat_map(|run| [&run.start, &run.end]);
+        ends.filter(|end| end.closing == Some(by)).count()
+    };
+    let (strip, cap) = (&system.closing.strip, &system.closing.cap);
+    put("closing_strip", closed(Closing::Strip) as f64 * metres(strip.piece), 0.0, Vec::new());
+    put("end_cap", closed(Closing::Cap) as f64, 0.0, vec![f64::from(cap.pack)]);
     let fixings: u64 = runs(plan).map(|run| run.fixings).sum();
     put("fixing", fixings as f64, 0.0, vec![f64::from(system.fixing.pack)]);
 
@@ -252,6 +273,17 @@ fn squares_off_roll(count: u64, side: Length, width: Length) -> f64 {
 }
 
 /// Bars ordered are those that the cut list buys; an allowance may add some.
+/// The bars of closing strip give the pieces, and one bar fewer would not.
+fn check_strips(job: &Job, plan: &Plan, faults: &mut Faults) {
+    let Some(line) = plan.takeoff.iter().find(|line| line.material == "closing_strip") else { return };
+    let piece = metres(job.system.closing.strip.piece);
+    let pieces = |size: f64| (size / piece + 1e-9).floor();
+    let given: f64 = line.packs.iter().map(|pack| pieces(pack.size) * pack.count as f64).sum();
+    let least = line.packs.iter().map(|pack| pieces(pack.size)).fold(f64::INFINITY, f64::min);
+    let wanted = (line.net / piece).round();
+    faults.expect(given >= wanted && given - least < wanted, || format!("closing strip: {given} pieces of {wanted}"));
+}
+
 fn check_bars(job: &Job, plan: &Plan, list: &CutList, faults: &mut Faults) {
     if matches!(list.material, Material::Mat | Material::Tape) {
         return;

@@ -1,0 +1,378 @@
+//! Notches: what has to come off an end so that two trims close without clashing.
+//!
+//! Each facet of a trim is a slab: as long as the trim, as wide as the facet, as thick as the material. The trim that is
+//! fixed second lies on the first, higher by its thickness. Where a slab of the trim that stops meets a slab of the one
+//! that goes through, the two bodies clash; the clash is computed as the convex body of both, cast upon the facet, and all
+//! of the facet from there to its end is cut off, because nothing gets past a slab.
+//!
+//! Two ends mitred in one plane lie on either side of it and never clash.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::end::nearest;
+use super::result::End;
+use crate::length::Length;
+use crate::roof::Bend;
+use crate::system::{EndCut, Section};
+
+/// What comes off one facet at the end of a trim.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Notch {
+    /// Which facet.
+    pub facet: usize,
+    /// Its outline on the flat: girth, and how far beyond the corner; closed.
+    pub outline: Vec<(Length, Length)>,
+}
+
+/// Trims reach this far back from a corner, in millimetres: far more than what meets there.
+const BACK: f64 = 100_000.0;
+/// Bodies that share less than this depth, in millimetres, lie against one another.
+const PLAY: f64 = 0.05;
+/// Notches smaller than this, in square millimetres, are none.
+const LEAST_AREA: f64 = 0.5;
+
+/// One of the two trims at a corner, with its end.
+#[derive(Clone, Copy)]
+pub(super) struct Body<'a> {
+    pub section: &'a Section,
+    pub end: &'a End,
+    /// How much higher than on the bare deck it lies.
+    pub lift: Length,
+}
+
+/// The end of a body: it reaches as far as `gain + slope * u` beyond the corner on the line at `u`.
+struct EndPlane {
+    slope: f64,
+    gain: f64,
+}
+
+impl Body<'_> {
+    fn end_plane(&self, bend: Bend) -> EndPlane {
+        match self.end.cut {
+            EndCut::Mitre => {
+                let tan = bend.tan_half();
+                let longest = (self.section.innermost().mm() * tan).max(self.section.outermost().mm() * tan);
+                EndPlane { slope: tan, gain: self.end.gain.mm() - longest }
+            }
+            // Before its fold a return reaches to the mitre.
+            EndCut::Return => EndPlane { slope: bend.tan_half(), gain: 0.0 },
+            EndCut::Square | EndCut::Lap => EndPlane { slope: 0.0, gain: self.end.gain.mm() },
+        }
+    }
+
+    /// Whether the end lies in the plane that bisects the corner, or short of it.
+    fn is_mitred(&self, bend: Bend) -> bool {
+        self.end.cut != EndCut::Square && self.end.cut != EndCut::Lap && self.end_plane(bend).gain < 2e-3
+    }
+
+    /// The slab of a facet, in (along, outward, up).
+    fn slab(&self, facet: usize, end: &EndPlane) -> Slab {
+        let lift = self.lift.mm();
+        let ((u0, v0), (u1, v1)) = (self.section.points[facet], self.section.points[facet + 1]);
+        let (u, v, du, dv) = (u0.mm(), v0.mm() + lift, (u1 - u0).mm(), (v1 - v0).mm());
+        let width = (du * du + dv * dv).sqrt().max(1e-6);
+        let (a, b) = (du / width, dv / width);
+        let start = a * u + b * v;
+        // Seen along the section, the material lies to the right of the outer surface.
+        let outer = b * u - a * v;
+        let end_norm = (1.0 + end.slope * end.slope).sqrt();
+        Slab([
+            [0.0, -a, -b, -start],
+            [0.0, a, b, start + width],
+            [0.0, -b, a, -outer],
+            [0.0, b, -a, outer + self.section.thickness.mm()],
+            [1.0 / end_norm, -end.slope / end_norm, 0.0, end.gain / end_norm],
+            [-1.0, 0.0, 0.0, BACK],
+        ])
+    }
+}
+
+/// The part of a body between six planes: `n . p <= c` for each `[n, c]`, `n` of length 1.
+struct Slab([[f64; 4]; 6]);
+
+impl Slab {
+    /// The same slab in the coordinates of the other trim of the corner. Seen from either trim the other lies alike, so
+    /// the way there is the way back.
+    fn seen_from_the_other(&self, bend: Bend) -> Slab {
+        Slab(self.0.map(|[x, u, v, c]| [u * bend.sin - x * bend.cos, x * bend.sin + u * bend.cos, v, c]))
+    }
+
+    fn smaller(&self, by: f64) -> Slab {
+        Slab(self.0.map(|[x, u, v, c]| [x, u, v, c - by]))
+    }
+
+    /// The corners of the slab: each on one of every two planes that lie opposite.
+    fn corners(&self) -> Vec<[f64; 3]> {
+        let [a, b, c, d, e, f] = &self.0;
+        let pairs = [a, b].into_iter().flat_map(|p| [c, d].map(|q| (p, q)));
+        pairs.flat_map(|(p, q)| [e, f].map(|r| (p, q, r))).filter_map(|(p, q, r)| meet(p, q, r)).collect()
+    }
+
+    /// Whether one of the slab's planes has all corners of another on its far side, or no more than `PLAY` within: they
+    /// cannot clash then. Most slabs of a corner are told apart in this way at little cost.
+    fn keeps_off(&self, corners: &[[f64; 3]]) -> bool {
+        self.0.iter().any(|n| corners.iter().all(|p| n[0] * p[0] + n[1] * p[1] + n[2] * p[2] >= n[3] - PLAY))
+    }
+
+    /// The vertices of what two slabs share.
+    fn meet(&self, other: &Slab) -> Vec<[f64; 3]> {
+        let planes: Vec<[f64; 4]> = self.0.iter().chain(&other.0).copied().collect();
+        let mut vertices = Vec::new();
+        for i in 0..planes.len() {
+            for j in i + 1..planes.len() {
+                for k in j + 1..planes.len() {
+                    let Some(p) = meet(&planes[i], &planes[j], &planes[k]) else { continue };
+                    let inside = |n: &[f64; 4]| n[0] * p[0] + n[1] * p[1] + n[2] * p[2] <= n[3] + 1e-6;
+                    if planes.iter().all(inside) {
+                        vertices.push(p);
+                    }
+                }
+            }
+        }
+        vertices
+    }
+}
+
+/// The point that three planes share (Cramer's rule); none where they have no single one.
+fn meet(a: &[f64; 4], b: &[f64; 4], c: &[f64; 4]) -> Option<[f64; 3]> {
+    let cross =
+        |p: &[f64; 4], q: &[f64; 4]| [p[1] * q[2] - p[2] * q[1], p[2] * q[0] - p[0] * q[2], p[0] * q[1] - p[1] * q[0]];
+    let (bc, ca, ab) = (cross(b, c), cross(c, a), cross(a, b));
+    let det = a[0] * bc[0] + a[1] * bc[1] + a[2] * bc[2];
+    (det.abs() > 1e-9).then(|| [0, 1, 2].map(|i| (a[3] * bc[i] + b[3] * ca[i] + c[3] * ab[i]) / det))
+}
+
+/// What has to come off the end of `cut` so that it clears `other`, or so that it can be bent round the corner.
+pub(super) fn notches(cut: Body<'_>, other: Body<'_>, bend: Bend) -> Vec<Notch> {
+    if cut.end.cut == EndCut::Return {
+        return slits(cut.section, bend);
+    }
+    if bend.sin == 0.0 || cut.is_mitred(bend) && other.is_mitred(bend) {
+        return Vec::new();
+    }
+    let (end, other_end) = (cut.end_plane(bend), other.end_plane(bend));
+    let slabs: Vec<(Slab, Vec<[f64; 3]>)> = (0..other.section.points.len().saturating_sub(1))
+        .map(|facet| other.slab(facet, &other_end).seen_from_the_other(bend))
+        .map(|slab| {
+            let corners = slab.corners();
+            (slab, corners)
+        })
+        .collect();
+    let girth = cut.section.girth();
+    let mut notches = Vec::new();
+    for (facet, ends) in cut.section.points.windows(2).enumerate() {
+        let own = cut.slab(facet, &end);
+        let [_, [_, a, b, far], ..] = own.0;
+        let own_corners = own.corners();
+        let near = slabs.iter().filter(|(slab, corners)| !own.keeps_off(corners) && !slab.keeps_off(&own_corners));
+        let clashes = near.map(|(slab, _)| slab).filter(|slab| !own.meet(&slab.smaller(PLAY)).is_empty());
+        let (from, to) = (girth[facet].mm(), girth[facet + 1].mm());
+        // On the flat: girth, and distance along.
+        let flat = |p: &[f64; 3]| (a * p[1] + b * p[2] - far + to, p[0]);
+        let chains: Vec<Vec<(f64, f64)>> = clashes
+            .map(|slab| lower_chain(own.meet(slab).iter().map(flat).map(|(g, x)| (g.clamp(from, to), x)).collect()))
+            .collect();
+        let line = |g: f64| {
+            let share = if to > from { (g - from) / (to - from) } else { 0.0 };
+            end.gain + end.slope * (ends[0].0.mm() + share * (ends[1].0 - ends[0].0).mm())
+        };
+        notches.extend(below(&chains, line).into_iter().filter(|outline| area(outline) > LEAST_AREA).map(|outline| {
+            let point = |(g, x): (f64, f64)| (nearest(g * 1e3), nearest(x * 1e3));
+            Notch { facet, outline: outline.into_iter().map(point).collect() }
+        }));
+    }
+    notches
+}
+
+/// What is cut out of a trim that is bent round a corner on its face: between the mitre and its mirror image in the fold.
+fn slits(section: &Section, bend: Bend) -> Vec<Notch> {
+    let tan = bend.tan_half();
+    let fold = section.face_line().mm() * tan;
+    let girth = section.girth();
+    let mut notches = Vec::new();
+    for (facet, ends) in section.points.windows(2).enumerate() {
+        let mitre = [ends[0], ends[1]].map(|(u, _)| (u.mm() * tan).min(fold));
+        let (from, to) = (girth[facet].mm(), girth[facet + 1].mm());
+        let outline = [(from, mitre[0]), (to, mitre[1]), (to, 2.0 * fold - mitre[1]), (from, 2.0 * fold - mitre[0])];
+        if area(&outline) > LEAST_AREA {
+            let point = |(g, x): (f64, f64)| (nearest(g * 1e3), nearest(x * 1e3));
+            notches.push(Notch { facet, outline: outline.map(point).to_vec() });
+        }
+    }
+    notches
+}
+
+fn area(outline: &[(f64, f64)]) -> f64 {
+    let next = outline.iter().cycle().skip(1);
+    outline.iter().zip(next).map(|(a, b)| a.0 * b.1 - a.1 * b.0).sum::<f64>().abs() / 2.0
+}
+
+/// The lower edge of the convex hull of some points, from left to right (Andrew's monotone chain, 1979).
+fn lower_chain(mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
+    points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let mut chain: Vec<(f64, f64)> = Vec::new();
+    for p in points {
+        if chain.last().is_some_and(|last| p.0 - last.0 < 1e-9) {
+            continue;
+        }
+        while let [.., a, b] = chain[..] {
+            if (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) > 0.0 {
+                break;
+            }
+            chain.pop();
+        }
+        chain.push(p);
+    }
+    chain
+}
+
+/// Height of a chain at `g`; infinite beside it.
+fn height(chain: &[(f64, f64)], g: f64) -> f64 {
+    let segment = chain.windows(2).find(|pair| pair[0].0 <= g && g <= pair[1].0);
+    segment.map_or(f64::INFINITY, |pair| {
+        let share = (g - pair[0].0) / (pair[1].0 - pair[0].0);
+        pair[0].1 + share * (pair[1].1 - pair[0].1)
+    })
+}
+
+/// What lies between the lowest of some chains and a line above them all: one outline for each stretch that they cover.
+fn below(chains: &[Vec<(f64, f64)>], line: impl Fn(f64) -> f64) -> Vec<Vec<(f64, f64)>> {
+    let mut stations: Vec<f64> = chains.iter().flatten().map(|point| point.0).collect();
+    let segments: Vec<&[(f64, f64)]> = chains.iter().flat_map(|chain| chain.windows(2)).collect();
+    for (i, p) in segments.iter().enumerate() {
+        for q in &segments[i + 1..] {
+            let slope = |s: &[(f64, f64)]| (s[1].1 - s[0].1) / (s[1].0 - s[0].0);
+            let crossing = (q[0].1 - slope(q) * q[0].0 - p[0].1 + slope(p) * p[0].0) / (slope(p) - slope(q));
+            if crossing.is_finite() {
+                stations.push(crossing);
+            }
+        }
+    }
+    stations.sort_by(f64::total_cmp);
+    stations.dedup_by(|a, b| *a - *b < 1e-9);
+    let mut outlines: Vec<Vec<(f64, f64)>> = Vec::new();
+    let mut open = false;
+    for pair in stations.windows(2) {
+        // The lowest chain in the middle is the lowest between two stations.
+        let middle = (pair[0] + pair[1]) / 2.0;
+        let lowest = chains.iter().min_by(|a, b| height(a, middle).total_cmp(&height(b, middle)));
+        let Some(lowest) = lowest.filter(|chain| height(chain, middle) < line(middle)) else {
+            open = false;
+            continue;
+        };
+        let reach = |g: f64| {
+            let inside = g.clamp(lowest[0].0, lowest[lowest.len() - 1].0);
+            (g, height(lowest, inside).min(line(g)))
+        };
+        let (a, b) = (reach(pair[0]), reach(pair[1]));
+        if !open {
+            outlines.push(Vec::new());
+            open = true;
+        }
+        if let Some(outline) = outlines.last_mut() {
+            add_to(outline, a);
+            add_to(outline, b);
+        }
+    }
+    for outline in &mut outlines {
+        if let (Some(first), Some(last)) = (outline.first().copied(), outline.last().copied()) {
+            outline.extend([(last.0, line(last.0)), (first.0, line(first.0))]);
+        }
+    }
+    outlines
+}
+
+/// Adds a point to a line, in place of its last one where that lies between.
+fn add_to(line: &mut Vec<(f64, f64)>, p: (f64, f64)) {
+    if let [.., a, b] = line[..]
+        && ((b.0 - a.0) * (p.1 - b.1) - (b.1 - a.1) * (p.0 - b.0)).abs() < 1e-9
+    {
+        line.pop();
+    }
+    if line.last().is_none_or(|last| (last.0 - p.0).abs() > 1e-9 || (last.1 - p.1).abs() > 1e-9) {
+        line.push(p);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::system::{EndRule, Reach, Trims};
+    use crate::trim::end::{mitred, returned, squared};
+
+    const SQUARE: Bend = Bend { sin: 1.0, cos: 0.0 };
+
+    fn um(um: i64) -> Length {
+        Length::from_um(um)
+    }
+
+    #[test]
+    fn a_raised_trim_that_stops_at_a_wall_is_cut_to_the_wall_trims_fillet() {
+        let trims = Trims::default();
+        let (raised, wall) = (&trims.open_side.section, &trims.abutment.section);
+        let stops = squared(&EndRule::square(Reach::Outline), SQUARE, raised, wall);
+        let through = squared(&EndRule::square(Reach::Outermost), SQUARE, wall, raised);
+        let body = Body { section: raised, end: &stops, lift: wall.thickness };
+        let found = notches(body, Body { section: wall, end: &through, lift: Length::ZERO }, SQUARE);
+        // The fillet rises at 45 degrees from 28 mm off the wall to 28 mm up it. The flange meets its foot with its
+        // underside, on the wall trim's flange.
+        assert_eq!(found[0], Notch { facet: 0, outline: [(0, -28), (68, -28), (68, 0), (0, 0)].map(mm).to_vec() });
+        // The rise is cut along it: where it is as high as 28 mm, at most, it reaches the wall.
+        assert_eq!(found[1].facet, 1);
+        let rise = |i: usize| (found[1].outline[i].0.mm() - 68.0, found[1].outline[i].1.mm());
+        let slope = (36.0_f64 * 36.0 + 16.0 * 16.0).sqrt() / 36.0;
+        let underside = 1.8 * 16.0 / (36.0 * slope);
+        assert!(rise(0).0.abs() < 1e-3, "{found:?}");
+        assert!((rise(0).1 - (1.8 - underside - 28.0)).abs() < 2e-3, "{found:?}");
+        assert!((rise(1).0 - (28.0 - 1.8 + underside) * slope).abs() < 2e-3 && rise(1).1.abs() < 1e-3, "{found:?}");
+        // The face hangs outside the end of the wall trim's flange, from its edge at 95 mm: a slit as high as that is
+        // thick, below the fillet.
+        assert_eq!((found[2].facet, found.len()), (3, 3));
+        let slit: Vec<Length> = found[2].outline.iter().filter(|at| at.1 == um(-95_000)).map(|at| at.0).collect();
+        assert_eq!((slit.len(), slit[1] - slit[0]), (2, um(1_800)));
+    }
+
+    fn mm((g, x): (i64, i64)) -> (Length, Length) {
+        (Length::from_mm(g), Length::from_mm(x))
+    }
+
+    #[test]
+    fn mitres_in_one_plane_need_no_notch_and_longer_ones_do() {
+        let drip = Trims::default().drip.section;
+        let lift = drip.thickness;
+        let clash = |extra: i64| {
+            let end = mitred(SQUARE, &drip, Length::from_mm(extra));
+            let (cut, other) =
+                (Body { section: &drip, end: &end, lift }, Body { lift: Length::ZERO, section: &drip, end: &end });
+            notches(cut, other, SQUARE)
+        };
+        assert_eq!(clash(0), []);
+        assert_eq!(clash(-3), []);
+        // Both faces run on through one another: the second stops at the outer surface of the first, 27 mm out, less
+        // its thickness. Beside the fold it meets the flange of the first, which runs 5 mm past the mitre, before that.
+        let face = clash(5).into_iter().find(|notch| notch.facet == 1).expect("faces that clash");
+        let mut along: Vec<Length> = face.outline.iter().map(|point| point.1).collect();
+        along.sort_unstable();
+        along.dedup();
+        assert_eq!(along, [20_200, 25_200, 32_000].map(um));
+    }
+
+    #[test]
+    fn a_return_is_slit_between_the_mitre_and_its_mirror_image() {
+        let drip = Trims::default().drip.section;
+        let end = returned(SQUARE, &drip, Length::from_mm(100));
+        assert_eq!((end.gain, end.cut), (Length::from_mm(154), EndCut::Return));
+        let body = Body { section: &drip, end: &end, lift: Length::ZERO };
+        let found = notches(body, body, SQUARE);
+        // The flange from its edge at -85 to the face at 27: a wedge of 90 degrees, its point on the fold.
+        assert_eq!(found[0].outline, [(0, -85), (112, 27), (112, 27), (0, 139)].map(mm));
+        // The return of 6 mm below it likewise.
+        assert_eq!(
+            found[1],
+            Notch { facet: 2, outline: [(170, 27), (176, 21), (176, 33), (170, 27)].map(mm).to_vec() }
+        );
+        assert_eq!(found.len(), 2);
+    }
+}
