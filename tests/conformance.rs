@@ -27,6 +27,7 @@ const WITHOUT_VECTOR: &[(Code, &str)] = &[
     (Code::TooManyRuns, "a long document: tests/cutting/refusals.rs"),
     (Code::BadOption, "an argument, not a document: the bindings' tests"),
     (Code::NoSuchRoof, "an argument, not a document: core/src/drawing"),
+    (Code::BadCorner, "an argument, not a document: core/src/trim/mitre.rs and the bindings' tests"),
 ];
 
 fn vectors() -> PathBuf {

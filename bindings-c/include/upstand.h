@@ -97,6 +97,8 @@ enum {
     UPSTAND_BAD_RATE = 303,
     /* A table in the system is empty, unsorted or overlapping. */
     UPSTAND_BAD_TABLE = 304,
+    /* A corner that cannot be mitred: too sharp, straight, or of edges too steep. */
+    UPSTAND_BAD_CORNER = 305,
     /* A run to cut is zero, negative or beyond range. */
     UPSTAND_BAD_RUN = 401,
     /* A bar is zero, negative or beyond range. */

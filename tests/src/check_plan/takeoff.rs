@@ -276,7 +276,10 @@ fn squares_off_roll(count: u64, side: Length, width: Length) -> f64 {
 /// The bars of closing strip give the pieces, and one bar fewer would not.
 fn check_strips(job: &Job, plan: &Plan, faults: &mut Faults) {
     let Some(line) = plan.takeoff.iter().find(|line| line.material == "closing_strip") else { return };
-    let piece = metres(job.system.closing.strip.piece);
+    let strip = &job.system.closing.strip;
+    let sold = |size: f64| strip.bars.iter().any(|bar| (metres(bar.length) - size).abs() < 1e-6);
+    faults.expect(line.packs.iter().all(|pack| sold(pack.size)), || "closing strip: bars that are not sold".into());
+    let piece = metres(strip.piece);
     let pieces = |size: f64| (size / piece + 1e-9).floor();
     let given: f64 = line.packs.iter().map(|pack| pieces(pack.size) * pack.count as f64).sum();
     let least = line.packs.iter().map(|pack| pieces(pack.size)).fold(f64::INFINITY, f64::min);
