@@ -8,7 +8,8 @@ use crate::trim::{End, RoofTrims, TrimRun};
 use proptest::prelude::*;
 
 fn run(kind: Kind, metres: i64) -> TrimRun {
-    let end = End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO };
+    let end =
+        End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO, closing: None };
     TrimRun {
         mark: kind.letter().to_string(),
         kind,
@@ -22,6 +23,8 @@ fn run(kind: Kind, metres: i64) -> TrimRun {
         start: end.clone(),
         end,
         joints: Vec::new(),
+        over: Default::default(),
+        beads: Vec::new(),
         fixings: 0,
         fixing_line: Vec::new(),
     }

@@ -160,7 +160,8 @@ fn scales_round_up_to_what_they_show() {
 }
 
 fn run(mark: &str, from: (i64, i64), to: (i64, i64)) -> TrimRun {
-    let end = End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO };
+    let end =
+        End { cut: EndCut::Square, angle_deg: 0.0, hand: None, gain: Length::ZERO, short: Length::ZERO, closing: None };
     let point = |(x, y)| crate::geometry::Point { x: Length::from_mm(x), y: Length::from_mm(y) };
     let length = Length::from_mm((from.0 - to.0).abs() + (from.1 - to.1).abs());
     TrimRun {
@@ -176,6 +177,8 @@ fn run(mark: &str, from: (i64, i64), to: (i64, i64)) -> TrimRun {
         start: end.clone(),
         end,
         joints: Vec::new(),
+        over: Default::default(),
+        beads: Vec::new(),
         fixings: 0,
         fixing_line: Vec::new(),
     }
