@@ -3,7 +3,8 @@
 //!
 //! `vectors/plan/NAME.job.json` is a job. Beside it lies either `NAME.plan.json`, the bytes of its plan, or
 //! `NAME.errors.json`, every problem of it in order. `vectors/cutting` holds problems (`NAME.cutting.json`) with cut
-//! lists (`NAME.cut_list.json`) or errors in the same way, `vectors/codes.json` all codes with their numbers.
+//! lists (`NAME.cut_list.json`) or errors in the same way, `vectors/adjust` tape measurements (`NAME.network.json`) with
+//! their adjustment (`NAME.adjusted.json`) or errors, `vectors/codes.json` all codes with their numbers.
 //!
 //! `UPDATE_VECTORS=1 cargo test -p upstand-tests --test conformance` writes what is expected anew from the jobs and
 //! problems: look at the difference before you commit it.
@@ -13,6 +14,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use upstand::cutting::{self, Effort, Problem};
+use upstand::survey::adjust::{Network, adjust};
 use upstand::{Code, Error, Job};
 
 /// Codes that no vector can show, with the reason. A vector that shows one of them after all fails the test.
@@ -48,14 +50,20 @@ fn errors_text(error: &Error) -> String {
 }
 
 /// Runs every document `NAME.input.json` of a folder and compares with the file beside it. Returns the codes seen.
-fn run(folder: &str, input: &str, output: &str, work: impl Fn(&str) -> Result<String, Error>) -> BTreeSet<Code> {
+fn run(
+    folder: &str,
+    input: &str,
+    output: &str,
+    least: usize,
+    work: impl Fn(&str) -> Result<String, Error>,
+) -> BTreeSet<Code> {
     let folder = vectors().join(folder);
     let files = fs::read_dir(&folder).expect("the vectors are committed");
     let mut files: BTreeSet<String> =
         files.map(|file| file.expect("readable").file_name().into_string().expect("UTF-8")).collect();
     let suffix = format!(".{input}.json");
     let names: Vec<String> = files.iter().filter_map(|file| file.strip_suffix(&suffix)).map(str::to_string).collect();
-    assert!(names.len() >= 20, "only {} vectors in {}", names.len(), folder.display());
+    assert!(names.len() >= least, "only {} vectors in {}", names.len(), folder.display());
     let mut codes = BTreeSet::new();
     for name in names {
         let text = fs::read_to_string(folder.join(format!("{name}{suffix}"))).expect("readable");
@@ -82,11 +90,11 @@ fn run(folder: &str, input: &str, output: &str, work: impl Fn(&str) -> Result<St
 }
 
 fn plans() -> BTreeSet<Code> {
-    run("plan", "job", "plan", |text| Ok(upstand::plan(&Job::from_json(text)?)?.to_json()))
+    run("plan", "job", "plan", 20, |text| Ok(upstand::plan(&Job::from_json(text)?)?.to_json()))
 }
 
 fn cut_lists() -> BTreeSet<Code> {
-    run("cutting", "cutting", "cut_list", |text| {
+    run("cutting", "cutting", "cut_list", 20, |text| {
         let problem = Problem::from_json(text)?;
         let answer = cutting::solve(&problem, &Effort::default())?;
         assert!(cutting::check(&problem, &answer).is_ok(), "the checker refuses the answer to {text}");
@@ -94,10 +102,15 @@ fn cut_lists() -> BTreeSet<Code> {
     })
 }
 
+fn adjustments() -> BTreeSet<Code> {
+    run("adjust", "network", "adjusted", 8, |text| Ok(adjust(&Network::from_json(text)?)?.to_json()))
+}
+
 #[test]
 fn every_vector_gives_what_is_expected_and_every_code_has_one() {
     let mut seen = plans();
     seen.extend(cut_lists());
+    seen.extend(adjustments());
     let excused: BTreeSet<Code> = WITHOUT_VECTOR.iter().map(|(code, _)| *code).collect();
     let missing: Vec<_> = Code::ALL.iter().filter(|code| !seen.contains(code) && !excused.contains(code)).collect();
     assert!(missing.is_empty(), "no vector shows {missing:?}");

@@ -8,6 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
 use upstand::cutting::{Answer, Problem};
+use upstand::survey::{Adjusted, Network};
 use upstand::{Job, Plan};
 
 /// The schema of a document kind: of what is read, or of what is written.
@@ -39,6 +40,8 @@ fn holds(name: &str, schema: &Value) {
 fn committed_schemas_are_what_the_types_generate() {
     holds("job", &schema::<Job>("upstand/job/1", "Job", true));
     holds("plan", &schema::<Plan>("upstand/plan/1", "Plan", false));
+    holds("network", &schema::<Network>("upstand/network/1", "Network of tape measurements", true));
+    holds("adjusted", &schema::<Adjusted>("upstand/adjusted/1", "Adjusted network", false));
     holds("cutting", &schema::<Problem>("upstand/cutting/1", "Cutting problem", true));
     holds("cut_list", &schema::<Answer>("upstand/cut_list/1", "Cut list", false));
 }

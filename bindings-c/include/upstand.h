@@ -204,6 +204,9 @@ typedef uint32_t upstand_sheet;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
+// The positions that fit tape measurements best. It never changes: any number of threads may read one at the same time.
+typedef struct upstand_adjusted upstand_adjusted;
+
 // Keeps what went wrong in the last call that was given it. Make one for each thread: two threads must not use one
 // context at the same time. A context may move from thread to thread.
 typedef struct upstand_context upstand_context;
@@ -564,6 +567,82 @@ size_t upstand_status_count(void);
 //
 // Any thread may call this.
 upstand_status upstand_status_at(size_t index);
+
+// Adjusts a network of tape measurements, a JSON document of `network_length` bytes (`upstand/network/1`). Free the
+// result with `upstand_adjusted_free`.
+//
+// On failure the context keeps what is wrong: `UPSTAND_BAD_MEASUREMENT`, `UPSTAND_FLOATING_POINT` where nothing holds a
+// point, `UPSTAND_CLASH` where no positions come near.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `network` is NULL or can be read for `network_length`
+// bytes; `adjusted` is NULL or may be written.
+upstand_status upstand_adjusted_new(upstand_context *context,
+                                    const char *network,
+                                    size_t network_length,
+                                    upstand_adjusted **adjusted);
+
+// The result as JSON (`upstand/adjusted/1`) into `buffer`. With `buffer` NULL only `*length` is written.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `adjusted` is NULL or live; `buffer` is NULL or may be
+// written for `capacity` bytes; `length` is NULL or may be written.
+upstand_status upstand_adjusted_to_json(upstand_context *context,
+                                        const upstand_adjusted *adjusted,
+                                        char *buffer,
+                                        size_t capacity,
+                                        size_t *length);
+
+// Frees a result. NULL is allowed and does nothing.
+//
+// Requires:
+// `adjusted` is NULL or comes from this library, was not freed, and no thread uses it.
+void upstand_adjusted_free(upstand_adjusted *adjusted);
+
+// Closes a traverse that begins at the origin by the compass rule: `count` legs, each a length and an azimuth in
+// degrees clockwise from +y. Writes the corners, beginning with the start, as x and y in turn (2 `count` numbers) to
+// `corners_um`, which may be NULL to ask for `*corner_numbers` alone.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `lengths_um` and `azimuths_deg` are NULL or can be read
+// for `count` items; `corners_um` is NULL or may be written for `capacity` items; `corner_numbers` is NULL or may be
+// written.
+upstand_status upstand_traverse_close(upstand_context *context,
+                                      const int64_t *lengths_um,
+                                      const double *azimuths_deg,
+                                      size_t count,
+                                      int64_t *corners_um,
+                                      size_t capacity,
+                                      size_t *corner_numbers);
+
+// Reads a length in feet and inches, such as `12' 6 3/8"`, of `written_length` bytes, into `*length_um`.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `written` is NULL or can be read for `written_length`
+// bytes; `length_um` is NULL or may be written.
+upstand_status upstand_imperial_read(upstand_context *context,
+                                     const char *written,
+                                     size_t written_length,
+                                     int64_t *length_um);
+
+// Prints a length in feet, inches and a fraction of 1/`denominator` inch into `buffer`. With `buffer` NULL only
+// `*length` is written.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `buffer` is NULL or may be written for `capacity` bytes;
+// `length` is NULL or may be written.
+upstand_status upstand_imperial_print(upstand_context *context,
+                                      int64_t length_um,
+                                      uint32_t denominator,
+                                      char *buffer,
+                                      size_t capacity,
+                                      size_t *length);
+
+// The dew point of air of a temperature and a relative humidity into `*dew_point_c`, over water also below zero.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `dew_point_c` is NULL or may be written.
+upstand_status upstand_dew_point(upstand_context *context, double air_c, double humidity_percent, double *dew_point_c);
 
 // The library's version, such as "0.1.0": equal to `UPSTAND_VERSION` of the header that it was built with.
 //

@@ -18,6 +18,7 @@ mod cut_list;
 mod cutting;
 mod plan;
 mod status;
+mod survey;
 mod version;
 
 pub use context::*;
@@ -25,4 +26,5 @@ pub use cut_list::*;
 pub use cutting::*;
 pub use plan::*;
 pub use status::*;
+pub use survey::*;
 pub use version::*;

@@ -49,6 +49,7 @@ fn config() -> Config {
         ("ListedBar", "upstand_bar"),
         ("ListedPiece", "upstand_piece"),
         ("CutList", "upstand_cut_list"),
+        ("AdjustedNetwork", "upstand_adjusted"),
         ("CutListSummary", "upstand_cut_list_summary"),
     ];
     // These arrive as integers, so that no function names them.

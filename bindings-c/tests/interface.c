@@ -244,6 +244,43 @@ static void threads(void) {
     upstand_context_free(context);
 }
 
+/* What is read on site. */
+static void surveys(void) {
+    static const char LOOSE[] = "{\"schema\": \"upstand/network/1\", \"outline\": [\"A\", \"B\", \"C\", \"D\"], "
+                                "\"measurements\": [{\"distance\": {\"from\": \"A\", \"to\": \"B\", \"length\": 1000}}]}";
+    upstand_context *context = upstand_context_new();
+    upstand_adjusted *adjusted = NULL;
+    char text[32];
+    size_t length = 0, numbers = 0;
+    int64_t length_um = 7, corners[8];
+    double dew_c = 0.0;
+
+    upstand_adjusted_free(NULL);
+    assert(upstand_adjusted_new(context, LOOSE, strlen(LOOSE), &adjusted) == UPSTAND_FLOATING_POINT);
+    assert(upstand_adjusted_new(context, NULL, 0, &adjusted) == UPSTAND_NULL_ARGUMENT && adjusted == NULL);
+    assert(upstand_adjusted_to_json(context, NULL, NULL, 0, &length) == UPSTAND_NULL_ARGUMENT);
+
+    /* One inch is 25.4 mm: 12 feet 6 3/8 inches. */
+    assert(upstand_imperial_read(context, "12' 6 3/8\"", 10, &length_um) == UPSTAND_OK && length_um == 3819525);
+    assert(upstand_imperial_read(context, "six feet", 8, &length_um) == UPSTAND_BAD_MEASUREMENT && length_um == 3819525);
+    assert(upstand_imperial_print(context, length_um, 16, text, sizeof text, &length) == UPSTAND_OK);
+    assert(strcmp(text, "12' 6 3/8\"") == 0 && length == strlen(text));
+    assert(upstand_imperial_print(context, length_um, 0, text, sizeof text, &length) == UPSTAND_BAD_ARGUMENT);
+
+    const int64_t lengths[] = {6000000, 4000000, 6010000, 4000000};
+    const double azimuths[] = {90.0, 0.0, 270.0, 180.0};
+    assert(upstand_traverse_close(context, lengths, azimuths, 4, corners, 8, &numbers) == UPSTAND_OK && numbers == 8);
+    assert(corners[0] == 0 && corners[2] > 6002990 && corners[2] < 6003010);
+    assert(upstand_traverse_close(context, lengths, azimuths, 2, corners, 8, &numbers) == UPSTAND_BAD_MEASUREMENT);
+    assert(upstand_traverse_close(context, lengths, azimuths, 4, corners, 7, &numbers) == UPSTAND_BUFFER_TOO_SMALL);
+
+    /* psychrolib 2.5.0: 9.272 degrees. */
+    assert(upstand_dew_point(context, 20.0, 50.0, &dew_c) == UPSTAND_OK && dew_c > 9.22 && dew_c < 9.32);
+    assert(upstand_dew_point(context, 20.0, 0.0, &dew_c) == UPSTAND_BAD_READING);
+    assert(upstand_dew_point(context, 20.0, 50.0, NULL) == UPSTAND_NULL_ARGUMENT);
+    upstand_context_free(context);
+}
+
 int main(void) {
     versions();
     statuses();
@@ -251,6 +288,7 @@ int main(void) {
     problems();
     plans();
     cut_lists();
+    surveys();
     threads();
     puts("interface: all checks passed");
     return 0;

@@ -1,6 +1,7 @@
 /* The vectors that Rust, Python and C share, one a call:
  *
  *     vectors plan NAME.job.json NAME.plan.json|NAME.errors.json
+ *     vectors adjust NAME.network.json NAME.adjusted.json|NAME.errors.json
  *     vectors cutting NAME.cutting.json NAME.cut_list.json|NAME.errors.json
  *     vectors codes codes.json
  *
@@ -99,6 +100,17 @@ static text plan(upstand_context *context, text job) {
     return answer;
 }
 
+static text adjusted(upstand_context *context, text network) {
+    text answer = {NULL, 0};
+    upstand_adjusted *adjusted = NULL;
+    if (upstand_adjusted_new(context, network.bytes, network.length, &adjusted) != UPSTAND_OK) {
+        return problems(context);
+    }
+    FETCH(upstand_adjusted_to_json, adjusted);
+    upstand_adjusted_free(adjusted);
+    return answer;
+}
+
 static text cutting(upstand_context *context, text problem) {
     text answer = {NULL, 0};
     upstand_cutting *cutting = NULL;
@@ -134,7 +146,9 @@ int main(int argc, char **argv) {
         answer = codes();
     } else if (argc == 4) {
         input = read_file(argv[2]);
-        answer = strcmp(argv[1], "plan") == 0 ? plan(context, input) : cutting(context, input);
+        answer = strcmp(argv[1], "plan") == 0     ? plan(context, input)
+                 : strcmp(argv[1], "adjust") == 0 ? adjusted(context, input)
+                                                  : cutting(context, input);
     } else {
         fail("see the head of vectors.c", "usage");
     }

@@ -145,7 +145,7 @@ fn to_problem(object: &Bound<'_, PyAny>) -> PyResult<Problem> {
 }
 
 /// The value of a document that is given as a dict or as JSON text.
-fn document(object: &Bound<'_, PyAny>) -> PyResult<Value> {
+pub(crate) fn document(object: &Bound<'_, PyAny>) -> PyResult<Value> {
     match text_of(object)? {
         Some(text) => wire::parse(&text).map_err(|error| raise(object.py(), &error)),
         None => to_value(object, Place::root("")),

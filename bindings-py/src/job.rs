@@ -7,7 +7,7 @@ use serde_json::{Map, Value};
 use upstand::wire::Document;
 use upstand::{Code, Error, Job};
 
-use crate::error::raise;
+use crate::error::{raise, run};
 use crate::roof::{PyRoof, required_text};
 use crate::text::{text_of, to_dict};
 use crate::value::{Place, to_value, type_name};
@@ -66,6 +66,11 @@ impl PyJob {
     #[getter]
     fn name(&self) -> Option<&str> {
         self.0.name.as_deref()
+    }
+
+    /// The same job with every measured roof given by the coordinates of its adjusted outline.
+    fn outlined(&self, py: Python<'_>) -> PyResult<PyJob> {
+        run(py, || self.0.outlined()).map(PyJob)
     }
 
     /// The job as a dict, with every default filled in.

@@ -10,6 +10,7 @@ mod job;
 mod listing;
 mod plan;
 mod roof;
+mod survey;
 mod table;
 mod text;
 mod value;
@@ -29,6 +30,8 @@ mod _upstand {
     use crate::plan::{PyFinding, PyPlan, check, plan};
     #[pymodule_export]
     use crate::roof::PyRoof;
+    #[pymodule_export]
+    use crate::survey::{PyAdjusted, adjust_network, close_traverse, dew_point, print_imperial, read_imperial};
 
     #[pymodule_export]
     #[allow(non_upper_case_globals)]

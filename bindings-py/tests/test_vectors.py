@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -15,6 +16,7 @@ VECTORS = ROOT / "tests" / "vectors"
 SCHEMAS = ROOT / "core" / "schema"
 CASES = [
     *(("plan", "job", "plan", path) for path in sorted(VECTORS.glob("plan/*.job.json"))),
+    *(("adjust", "network", "adjusted", path) for path in sorted(VECTORS.glob("adjust/*.network.json"))),
     *(("cutting", "cutting", "cut_list", path) for path in sorted(VECTORS.glob("cutting/*.cutting.json"))),
 ]
 
@@ -25,8 +27,12 @@ def validator(kind: str) -> jsonschema.Draft202012Validator:
     return jsonschema.Draft202012Validator(schema)
 
 
-def answer(folder: str, text: bytes) -> str:
-    return upstand.plan(text).to_json() if folder == "plan" else upstand.solve_cutting(text).to_json()
+SOLVE: dict[str, Any] = {"plan": upstand.plan, "adjust": upstand.adjust, "cutting": upstand.solve_cutting}
+
+
+def answer(folder: str, document: object) -> str:
+    text: str = SOLVE[folder](document).to_json()
+    return text
 
 
 def test_there_are_vectors() -> None:
@@ -42,8 +48,7 @@ def test_vector(folder: str, kind: str, result: str, path: Path) -> None:
         assert answer(folder, text) == expected.read_text()
         # From objects as well as from text.
         document = json.loads(text)
-        solved = upstand.plan(document) if folder == "plan" else upstand.solve_cutting(document)
-        assert solved.to_json() == expected.read_text()
+        assert answer(folder, document) == expected.read_text()
         validator(kind).validate(document)
         validator(result).validate(json.loads(expected.read_text()))
     else:

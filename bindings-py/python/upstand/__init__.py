@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from upstand._error import Error
 from upstand._upstand import (
+    Adjusted,
     CutBar,
     CutList,
     Finding,
@@ -21,15 +22,21 @@ from upstand._upstand import (
     Plan,
     Roof,
     __version__,
+    adjust,
     check,
     check_cut_list,
+    close_traverse,
     cut_list,
+    dew_point,
     error_codes,
     plan,
+    print_imperial,
+    read_imperial,
     solve_cutting,
 )
 
 __all__ = [
+    "Adjusted",
     "CutBar",
     "CutList",
     "Error",
@@ -39,10 +46,15 @@ __all__ = [
     "Plan",
     "Roof",
     "__version__",
+    "adjust",
     "check",
     "check_cut_list",
+    "close_traverse",
     "cut_list",
+    "dew_point",
     "error_codes",
     "plan",
+    "print_imperial",
+    "read_imperial",
     "solve_cutting",
 ]

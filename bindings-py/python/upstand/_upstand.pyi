@@ -8,6 +8,7 @@ from typing_extensions import Self
 from upstand._error import Error
 
 __all__ = [
+    "Adjusted",
     "CutBar",
     "CutList",
     "Finding",
@@ -16,11 +17,16 @@ __all__ = [
     "Plan",
     "Roof",
     "__version__",
+    "adjust",
     "check",
     "check_cut_list",
+    "close_traverse",
     "cut_list",
+    "dew_point",
     "error_codes",
     "plan",
+    "print_imperial",
+    "read_imperial",
     "solve_cutting",
 ]
 
@@ -206,6 +212,102 @@ def check_cut_list(
         ['/bar_count']
     """
 
+def adjust(network: Mapping[str, Any] | _Text) -> Adjusted:
+    """Finds the positions that fit tape measurements between named points best, and what is probably wrong.
+
+    Args:
+        network: A dict or JSON text with ``"schema": "upstand/network/1"``: the outline's points in order,
+            counter-clockwise; measurements (``distance``, ``offset``, ``angle``, ``right_angle``, ``in_line``), each with
+            a standard deviation of its own if it likes; points that are fixed or sketched. The same stands as
+            ``measured`` in a roof of a job.
+
+    Raises:
+        Error: A measurement makes no sense, nothing holds a point (``floating_point``), or no positions come near
+            (``clash``).
+
+    Example:
+        >>> import upstand
+        >>> sides = {"AB": 6000, "BC": 4003, "CD": 5998, "DA": 4001, "AC": 7215, "BD": 7208}
+        >>> tape = [{"distance": {"from": a, "to": b, "length": mm}} for (a, b), mm in sides.items()]
+        >>> network = {"schema": "upstand/network/1", "outline": ["A", "B", "C", "D"], "measurements": tape}
+        >>> upstand.adjust(network).points[2]
+        ('C', 6002.594, 4003.03)
+        >>> upstand.adjust({**network, "measurements": tape[:4]})
+        Traceback (most recent call last):
+        ...
+        upstand.Error: /measurements: point ... [floating_point]
+    """
+
+def close_traverse(
+    legs: Sequence[tuple[float, float]], *, start: tuple[float, float] = (0.0, 0.0)
+) -> tuple[list[tuple[float, float]], tuple[float, float]]:
+    """Closes a traverse by the compass rule.
+
+    Args:
+        legs: Length and azimuth of each leg; azimuths in degrees clockwise from +y.
+        start: Where it begins.
+
+    Returns:
+        The corners, beginning with the start, and how far the walk missed it in x and in y.
+
+    Raises:
+        Error: Fewer than three legs, or a leg that is none.
+
+    Example:
+        >>> import upstand
+        >>> corners, missed = upstand.close_traverse([(6000, 90), (4000, 0), (6010, 270), (4000, 180)])
+        >>> [(round(x, 1), round(y, 1)) for x, y in corners]
+        [(0.0, 0.0), (6003.0, 0.0), (6005.0, 4000.0), (-2.0, 4000.0)]
+        >>> upstand.close_traverse([(6000, 90), (4000, 0)])
+        Traceback (most recent call last):
+        ...
+        upstand.Error: 2 legs close nothing: at least 3 [bad_measurement]
+    """
+
+def read_imperial(text: _Text) -> float:
+    """Millimetres of a length in feet and inches.
+
+    Raises:
+        Error: It is no such length.
+
+    Example:
+        >>> import upstand
+        >>> upstand.read_imperial("12' 6 3/8\\"")
+        3819.525
+        >>> upstand.read_imperial("six feet")
+        Traceback (most recent call last):
+        ...
+        upstand.Error: "six feet" is not feet and inches, such as 12' 6 3/8" [bad_measurement]
+    """
+
+def print_imperial(length: float, *, denominator: int = 16) -> str:
+    """A length in feet, inches and a fraction of 1/`denominator` inch.
+
+    Raises:
+        Error: A denominator of 0, or a length out of range.
+
+    Example:
+        >>> import upstand
+        >>> upstand.print_imperial(457.2)
+        '1\\' 6"'
+    """
+
+def dew_point(air_c: float, humidity_percent: float) -> float:
+    """Dew point of air, in degrees Celsius; over water also below zero.
+
+    Raises:
+        Error: Air outside -40 to 50 degrees Celsius, or a humidity outside 1 to 100 %.
+
+    Example:
+        >>> import upstand
+        >>> round(upstand.dew_point(20, 50), 2)
+        9.26
+        >>> upstand.dew_point(20, 0)
+        Traceback (most recent call last):
+        ...
+        upstand.Error: air of 20 degrees Celsius at 0 % is out of range: ... [bad_reading]
+    """
+
 def error_codes() -> list[tuple[str, int, str]]:
     """Every code that an `Error` can have: its name, its number, and when it occurs.
 
@@ -214,6 +316,30 @@ def error_codes() -> list[tuple[str, int, str]]:
         >>> {code: number for code, number, _ in upstand.error_codes()}["self_crossing"]
         108
     """
+
+@final
+class Adjusted:
+    """The positions that fit tape measurements best: what `adjust` returns."""
+
+    @staticmethod
+    def from_json(text: _Text) -> Adjusted:
+        """Reads a result that was kept as JSON text.
+
+        Raises:
+            Error: It cannot be read.
+        """
+    @property
+    def points(self) -> list[tuple[str, float, float]]:
+        """Name, x and y of every point, the outline's first."""
+    @property
+    def suspects(self) -> list[str]:
+        """The most likely blunders, in words: one, several that cannot be told apart, or none."""
+    def to_dict(self) -> dict[str, Any]:
+        """Everything as a dict: points with standard deviations and error ellipses, sides, residuals, the global test."""
+    def to_json(self) -> str:
+        """The result as canonical JSON text: the same bytes as from every other language."""
+    def __eq__(self, other: object, /) -> bool: ...
+    def __ne__(self, other: object, /) -> bool: ...
 
 @final
 class Roof:
@@ -336,6 +462,12 @@ class Job:
     def name(self) -> str | None:
         """Name printed on sheets."""
 
+    def outlined(self) -> Job:
+        """The same job with every measured roof given by the coordinates of its adjusted outline.
+
+        Raises:
+            Error: As for `adjust`.
+        """
     def to_dict(self) -> dict[str, Any]:
         """The job as a dict, with every default filled in."""
 

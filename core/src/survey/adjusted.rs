@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::error::Error;
 use crate::geometry::Point;
 use crate::length::Length;
 use crate::wire::{self, Document};
@@ -11,7 +12,7 @@ use crate::wire::{self, Document};
 pub const CRITICAL: f64 = 3.29;
 
 /// The adjusted network: a part of a plan, or a document of its own (`upstand/adjusted/1`).
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Adjusted {
     /// The kind of document.
@@ -105,6 +106,19 @@ fn adjusted_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
 }
 
 impl Adjusted {
+    /// Reads a result from JSON text. Errors as for [`Job::from_json`](crate::Job::from_json).
+    ///
+    /// ```
+    /// use upstand::Code;
+    /// use upstand::survey::Adjusted;
+    ///
+    /// assert!(Adjusted::from_json(&Adjusted::default().to_json()).is_ok());
+    /// assert_eq!(Adjusted::from_json("{}").unwrap_err().code(), Code::WrongSchema);
+    /// ```
+    pub fn from_json(text: &str) -> Result<Adjusted, Error> {
+        wire::read(text)
+    }
+
     /// The result as canonical JSON text.
     pub fn to_json(&self) -> String {
         wire::write(self)
