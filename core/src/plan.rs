@@ -14,6 +14,7 @@ use crate::length::Length;
 use crate::mat::{self, RoofMat};
 use crate::roof::{Kind, Outlet, Outline};
 use crate::schedule::{self, Schedule};
+use crate::survey::levels::{self, Drainage};
 use crate::survey::{self, Measured, Surveyed};
 use crate::takeoff::{self, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
@@ -69,6 +70,9 @@ pub struct RoofPlan {
     pub trims: RoofTrims,
     /// Reinforcement.
     pub mat: RoofMat,
+    /// Where its water goes, if its corners have levels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drainage: Option<Drainage>,
     /// How the outline was adjusted, where the roof was given by measurements.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub measured: Option<Measured>,
@@ -227,6 +231,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
             .collect(),
         outlets: roof.outlets.clone(),
         area_m2: outline.polygon().area_m2(),
+        drainage: levels::inspect(i, roof, outline, &job.system, &job.survey, &mut survey_findings),
         measured: surveyed.inspect(i, outline, &trims, &job.system, &mut survey_findings),
         trims,
         mat,

@@ -447,6 +447,7 @@ pub fn job(seed: u64) -> Job {
             edge,
             height: Length::from_mm(random.between(140, 220)),
             threshold: false,
+            top: None,
         });
     }
     job

@@ -54,6 +54,7 @@ fn plan(rings: &[Ring<'_>]) -> Plan {
         area_m2: 24.0,
         trims: RoofTrims { corners: Vec::new(), runs },
         mat: RoofMat::default(),
+        drainage: None,
         measured: None,
     };
     Plan { name: Some("Garden room <1> & \"2\"".into()), roofs: vec![roof], ..Plan::default() }

@@ -6,7 +6,11 @@ use super::outline::{MOST_HOLES, MOST_OUTLETS};
 use super::{Boundary, Roof};
 use crate::error::{Code, Error};
 use crate::geometry::{self, Polygon, Ring, RingLimits, Side};
+use crate::length::Length;
 use crate::system::Limits;
+
+/// Far taller than any wall beside a flat roof.
+const TALLEST_WALL: Length = Length::from_mm(1_000_000);
 
 /// All problems of the roof that stands at `path`.
 pub(super) fn problems(roof: &Roof, limits: &Limits, path: &str) -> Vec<Error> {
@@ -53,6 +57,16 @@ fn check_boundary(boundary: &Boundary, edges: usize, outer: bool, path: &str, pr
         } else if !chosen.insert(choice.point) {
             let message = format!("point {} has a choice already: one for each corner", choice.point);
             problems.push(Error::new(Code::BadValue, format!("{path}/corners/{i}/point"), message));
+        }
+    }
+    for (i, wall) in boundary.walls.iter().enumerate() {
+        if wall.edge >= edges {
+            let message = format!("edge {} of a ring with {edges} edges: they are numbered from 0", wall.edge);
+            problems.push(Error::new(Code::OutOfRange, format!("{path}/walls/{i}/edge"), message));
+        }
+        if wall.height.is_negative() || wall.height > TALLEST_WALL {
+            let message = format!("{} is not the height of a wall: from 0 to {TALLEST_WALL}", wall.height);
+            problems.push(Error::new(Code::OutOfRange, format!("{path}/walls/{i}/height"), message));
         }
     }
     for (i, room) in boundary.upstands.iter().enumerate() {

@@ -76,6 +76,9 @@ pub struct Boundary {
     /// Corners that do not follow the system's corner table.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub corners: Vec<CornerChoice>,
+    /// Walls above edges whose rain comes down on the roof.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub walls: Vec<WallAbove>,
     /// Where the height for an upstand is limited, by a sill, a threshold or a cladding.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub upstands: Vec<UpstandRoom>,
@@ -97,14 +100,28 @@ pub struct CornerChoice {
     pub patches: Option<u32>,
 }
 
-/// The height that an abutment edge has for its upstand.
+/// A wall above an edge of the roof: half of its area sheds rain onto it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WallAbove {
+    /// Which edge of the ring, as given.
+    pub edge: usize,
+    /// Height of the wall above the roof.
+    pub height: Length,
+}
+
+/// The height that an abutment edge has for its upstand: either a height, or a level.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct UpstandRoom {
     /// Which edge of the ring, as given.
     pub edge: usize,
-    /// Height above the deck as it is before work.
+    /// Height above the deck as it is before work. Left out where a level is given.
+    #[serde(default)]
     pub height: Length,
+    /// Level of what limits it, above the datum of the levels: along a falling wall the least height counts.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub top: Option<Length>,
     /// Whether it ends at the threshold of a door, where a lower upstand may be agreed.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub threshold: bool,

@@ -7,6 +7,6 @@ mod kind;
 mod outline;
 
 pub use bend::Bend;
-pub use input::{Boundary, CornerChoice, Outlet, Roof, UpstandRoom};
+pub use input::{Boundary, CornerChoice, Outlet, Roof, UpstandRoom, WallAbove};
 pub use kind::Kind;
 pub use outline::{Choice, MOST_HOLES, MOST_OUTLETS, Outline, OutlineRing, Stretch, Vertex};

@@ -10,6 +10,8 @@ use crate::system::System;
 const COLDEST_C: f64 = -60.0;
 /// Hotter than any roof that someone works on: dark roofs in strong sun stay below 100 degrees Celsius.
 const HOTTEST_C: f64 = 100.0;
+/// Most levels of one job.
+const MOST_LEVELS: usize = 200_000;
 /// Boards thicker than this are a floor, not an overlay; also keeps sums of heights small.
 const THICKEST_OVERLAY: Length = Length::from_mm(1_000);
 
@@ -37,6 +39,10 @@ pub fn check(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Error> {
         if reading.roof >= roofs.len() {
             problems.push(no_roof(format!("/survey/moisture/{i}/roof"), reading.roof, roofs.len()));
         }
+    }
+    if survey.levels.len() > MOST_LEVELS {
+        let message = format!("{} levels: at most {MOST_LEVELS} are taken", survey.levels.len());
+        problems.push(Error::new(Code::TooMany, "/survey/levels", message));
     }
     for (i, reading) in survey.levels.iter().enumerate() {
         if reading.roof >= roofs.len() {
@@ -73,8 +79,12 @@ pub fn check(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Error> {
     for (i, coat) in survey.coats.iter().enumerate() {
         check_coat(&mut problems, &format!("/survey/coats/{i}"), coat, roofs.len(), system);
     }
-    for (place, _, ring) in rings(roofs) {
+    for (_, place, _, ring) in rings(roofs) {
         for (i, room) in ring.upstands.iter().enumerate() {
+            if room.top.is_some() && (room.height != Length::ZERO || ring.levels.is_empty()) {
+                let message = "a level instead of a height, on a ring whose points have levels";
+                problems.push(Error::new(Code::BadReading, format!("{place}/upstands/{i}/top"), message));
+            }
             if room.height.is_negative() {
                 problems.push(Error::new(
                     Code::BadReading,
@@ -109,11 +119,12 @@ fn no_roof(path: String, roof: usize, count: usize) -> Error {
     Error::new(Code::NoSuchPlace, path, format!("there is no roof {roof}: the job has {count} (counted from 0)"))
 }
 
-/// Every ring of every roof: its JSON Pointer, the kind its edges have where none is given, the ring.
-pub(super) fn rings(roofs: &[Roof]) -> impl Iterator<Item = (String, Option<Kind>, &Boundary)> {
+/// Every ring of every roof: its roof, its JSON Pointer, the kind its edges have where none is given, the ring.
+pub(super) fn rings(roofs: &[Roof]) -> impl Iterator<Item = (usize, String, Option<Kind>, &Boundary)> {
     roofs.iter().enumerate().flat_map(|(r, roof)| {
-        let hole = move |(h, hole)| (format!("/roofs/{r}/holes/{h}"), Some(Kind::Abutment), hole);
-        std::iter::once((format!("/roofs/{r}/outer"), None, &roof.outer)).chain(roof.holes.iter().enumerate().map(hole))
+        let hole = move |(h, hole)| (r, format!("/roofs/{r}/holes/{h}"), Some(Kind::Abutment), hole);
+        std::iter::once((r, format!("/roofs/{r}/outer"), None, &roof.outer))
+            .chain(roof.holes.iter().enumerate().map(hole))
     })
 }
 
@@ -142,8 +153,9 @@ mod tests {
     #[test]
     fn every_impossible_reading_is_named() {
         let upstands = vec![
-            UpstandRoom { edge: 3, height: Length::from_mm(150), threshold: false },
-            UpstandRoom { edge: 1, height: Length::from_mm(-1), threshold: false },
+            UpstandRoom { edge: 3, height: Length::from_mm(150), threshold: false, top: None },
+            UpstandRoom { edge: 1, height: Length::from_mm(-1), threshold: false, top: None },
+            UpstandRoom { edge: 2, height: Length::ZERO, threshold: false, top: Some(Length::from_mm(300)) },
         ];
         let outer = Boundary { points: vec![Default::default(); 4], upstands, ..Boundary::default() };
         let roofs = [Roof { outer, ..Roof::default() }];
@@ -177,6 +189,7 @@ mod tests {
                 (Code::NoSuchPlace, "/survey/coats/1/roof"),
                 (Code::BadReading, "/survey/coats/1/done_min"),
                 (Code::BadReading, "/roofs/0/outer/upstands/1/height"),
+                (Code::BadReading, "/roofs/0/outer/upstands/2/top"),
             ]
         );
     }

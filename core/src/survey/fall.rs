@@ -80,33 +80,17 @@ pub(super) fn inspect(roofs: &[Roof], system: &System, survey: &Survey, findings
         for ring in std::iter::once(&roof.outer).chain(&roof.holes) {
             levels.extend(ring.points.iter().copied().zip(ring.levels.iter().copied()));
         }
-        let rim = levels.iter().map(|&(_, level)| level).min();
-        let inner = || survey.levels.iter().enumerate().filter(|(_, reading)| reading.roof == i);
-        levels.extend(inner().map(|(_, reading)| (reading.at, reading.level)));
+        let inner = survey.levels.iter().filter(|reading| reading.roof == i);
+        levels.extend(inner.map(|reading| (reading.at, reading.level)));
         if let Some(fall) = fall(&levels) {
-            inspect_plane(fall, system, &format!("{place}/outer/levels"), findings);
+            let limit = if survey.levels_designed { system.limits.design_fall } else { system.limits.fall };
+            inspect_plane(fall, limit, system, &format!("{place}/outer/levels"), findings);
         }
         low_side(roof, &place, findings);
-        let Some(rim) = rim.filter(|_| roof.outlets.is_empty()) else { continue };
-        for (reading, _) in inner().filter(|(_, reading)| reading.level < rim) {
-            let depth = rim - survey.levels[reading].level;
-            findings.push(
-                Finding::new(
-                    Grade::Caution,
-                    "hollow",
-                    format!("/survey/levels/{reading}/level"),
-                    "geometry: lower than every point of the outline",
-                    format!(
-                        "Water will stand {depth} deep here before it can run off. Level the deck, or set an outlet."
-                    ),
-                )
-                .measured(depth.mm(), 0.0, "mm"),
-            );
-        }
     }
 }
 
-fn inspect_plane(fall: Fall, system: &System, place: &str, findings: &mut Vec<Finding>) {
+fn inspect_plane(fall: Fall, limit: f64, system: &System, place: &str, findings: &mut Vec<Finding>) {
     let limits = &system.limits;
     if fall.deviation_mm > limits.plane_deviation.mm() {
         findings.push(
@@ -119,7 +103,7 @@ fn inspect_plane(fall: Fall, system: &System, place: &str, findings: &mut Vec<Fi
             )
             .measured(fall.deviation_mm, limits.plane_deviation.mm(), "mm"),
         );
-    } else if fall.gradient < limits.fall - 1e-9 {
+    } else if fall.gradient < limit - 1e-9 {
         findings.push(
             Finding::new(
                 Grade::Caution,
@@ -128,11 +112,11 @@ fn inspect_plane(fall: Fall, system: &System, place: &str, findings: &mut Vec<Fi
                 "system limit; finished falls of at least 1:80, so that 1:40 is designed (BS 6229:2018, as summarised by \
                  warranty guides)",
                 match ratio(fall.gradient) {
-                    Some(ratio) => format!("The deck falls 1:{ratio}; water will stand on it. At least 1:{} is wanted.", least(limits.fall)),
-                    None => format!("The deck is level; water will stand on it. At least 1:{} is wanted.", least(limits.fall)),
+                    Some(ratio) => format!("The deck falls 1:{ratio}; water will stand on it. At least 1:{} is wanted.", least(limit)),
+                    None => format!("The deck is level; water will stand on it. At least 1:{} is wanted.", least(limit)),
                 },
             )
-            .measured(fall.gradient * 100.0, limits.fall * 100.0, "%"),
+            .measured(fall.gradient * 100.0, limit * 100.0, "%"),
         );
     } else if fall.gradient > STEEPEST {
         findings.push(

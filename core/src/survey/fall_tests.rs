@@ -84,11 +84,37 @@ fn water_needs_a_way_out_at_the_low_side() {
 }
 
 #[test]
-fn a_reading_below_the_whole_rim_is_a_hollow() {
+fn a_reading_off_the_plane_is_said() {
     let reading = |level| LevelReading { roof: 0, at: at(2500, 1500), level: mm(level) };
     let falling = roof(KINDS, [0, 0, 60_000, 60_000]);
     assert_eq!(codes(&falling, vec![reading(30)]), [""; 0]);
-    assert_eq!(codes(&falling, vec![reading(-1)]), ["not_one_plane", "hollow"]);
+    assert_eq!(codes(&falling, vec![reading(-1)]), ["not_one_plane"]);
+}
+
+// BS 6229:2018, as summarised by warranty guides: 1:40 is designed, so that 1:80 is finished. 3 m at 1:40 are 75 mm.
+#[test]
+fn a_design_falls_more_than_the_finished_roof() {
+    let of = |um| {
+        let mut findings = Vec::new();
+        let survey = Survey { levels_designed: true, ..Survey::default() };
+        inspect(&[roof(KINDS, [0, 0, um, um])], &System::default(), &survey, &mut findings);
+        findings.into_iter().map(|finding| finding.code).collect::<Vec<_>>()
+    };
+    assert_eq!(of(75_000), [""; 0]);
+    assert_eq!(of(74_999), ["fall"]);
+}
+
+// IBC 1507.15.1 (as a state rule reprints it): a quarter in twelve is 1:48, 2.0833 %. 1:50 meets its printed 2 %, but not that.
+#[test]
+fn another_code_is_another_limit() {
+    let mut system = System::default();
+    system.limits.fall = 0.25 / 12.0;
+    let of = |um| {
+        let mut findings = Vec::new();
+        inspect(&[roof(KINDS, [0, 0, um, um])], &system, &Survey::default(), &mut findings);
+        findings.len()
+    };
+    assert_eq!((of(62_500), of(60_000)), (0, 1));
 }
 
 proptest! {

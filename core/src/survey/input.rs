@@ -27,6 +27,9 @@ pub struct Survey {
     /// Levels inside the outline, above the datum of the levels of its points.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub levels: Vec<LevelReading>,
+    /// Whether the levels are those of a design, which has to fall more than the finished roof, and not as found.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub levels_designed: bool,
     /// Surface temperature of the deck at the time of work, in degrees Celsius.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub surface_c: Option<f64>,

@@ -3,6 +3,7 @@
 use super::check::rings;
 use super::{Covering, Survey};
 use crate::finding::{Finding, Grade};
+use crate::geometry::{Point, orient};
 use crate::length::Length;
 use crate::roof::{Boundary, Kind, Roof, UpstandRoom};
 use crate::system::System;
@@ -35,7 +36,7 @@ const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guid
 /// | `one_way_out` | caution | no edge is a drip and there is one outlet |
 /// | `fall`, `not_flat` | caution | the plane through the levels is too flat, or no flat roof |
 /// | `not_one_plane` | note | the levels do not lie in one plane |
-/// | `low_side_closed`, `hollow` | caution | water gathers at a corner, or stands inside |
+/// | `low_side_closed` | caution | water gathers at a corner |
 /// | `not_surveyed` | note | covering, bond or soundness are not said |
 /// | `old_covering` | note | old felt, board or another unknown layer may be there |
 pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
@@ -98,7 +99,7 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
     let top = trim.section.points.iter().map(|&(_, up)| up).max().unwrap_or(Length::ZERO);
     // Trims stand on the deck as covered, so new boards lift them; the laminate alone takes off their height.
     let stands = top - limits.build_up;
-    let walls = rings(roofs).any(|(_, usual, ring)| (0..ring.points.len()).any(|e| is_wall(ring, usual, e)));
+    let walls = rings(roofs).any(|(_, _, usual, ring)| (0..ring.points.len()).any(|e| is_wall(ring, usual, e)));
     if walls && stands < limits.upstand {
         findings.push(
             Finding::new(
@@ -115,7 +116,7 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
             .measured(stands.mm(), limits.upstand.mm(), "mm"),
         );
     }
-    for (place, usual, ring) in rings(roofs) {
+    for (r, place, usual, ring) in rings(roofs) {
         for (i, room) in ring.upstands.iter().enumerate() {
             let place_of = |field| format!("{place}/upstands/{i}/{field}");
             if !is_wall(ring, usual, room.edge) {
@@ -131,9 +132,29 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
                 ));
                 continue;
             }
-            upstand_room(room, &place_of("height"), top, system, survey, findings);
+            let (room, field) = match room.top {
+                Some(_) => (UpstandRoom { height: least_height(ring, room, r, survey), ..room.clone() }, "top"),
+                None => (room.clone(), "height"),
+            };
+            upstand_room(&room, &place_of(field), top, system, survey, findings);
         }
     }
+}
+
+/// The least height along an edge of roof `r` below a level: over the highest deck there, at the edge's ends and at
+/// readings on it.
+fn least_height(ring: &Boundary, room: &UpstandRoom, r: usize, survey: &Survey) -> Length {
+    let n = ring.points.len();
+    let (from, to) = (room.edge % n, (room.edge + 1) % n);
+    let along = |at: Point| {
+        let (a, b) = (ring.points[from], ring.points[to]);
+        let within = |at: Length, a: Length, b: Length| a.min(b) <= at && at <= a.max(b);
+        within(at.x, a.x, b.x) && within(at.y, a.y, b.y) && orient(a, b, at) == 0
+    };
+    let ends = [from, to].into_iter().filter_map(|i| ring.levels.get(i).copied());
+    let readings = survey.levels.iter().filter(|reading| reading.roof == r && along(reading.at));
+    let deck = ends.chain(readings.map(|reading| reading.level)).max().unwrap_or_default();
+    room.top.unwrap_or_default() - deck
 }
 
 /// What one limited height leaves for its upstand.
@@ -256,7 +277,9 @@ mod tests {
     fn build_up_is_taken_off_the_room_for_an_upstand() {
         let mut system = System::default();
         system.limits.build_up = MM(5);
-        let room = |height| [roof(Kind::Abutment, vec![UpstandRoom { edge: 2, height: MM(height), threshold: false }])];
+        let room = |height| {
+            [roof(Kind::Abutment, vec![UpstandRoom { edge: 2, height: MM(height), threshold: false, top: None }])]
+        };
         let mut survey = dry();
         survey.overlay = MM(15);
         assert!(inspect(&room(300), &system, &survey).is_empty());
@@ -275,7 +298,8 @@ mod tests {
     #[test]
     fn a_threshold_may_be_lower_by_agreement() {
         let system = System::default();
-        let at_door = |height| UpstandRoom { edge: 2, height: MM(height) + system.limits.build_up, threshold: true };
+        let at_door =
+            |height| UpstandRoom { edge: 2, height: MM(height) + system.limits.build_up, threshold: true, top: None };
         let found = |height| inspect(&[roof(Kind::Abutment, vec![at_door(height)])], &system, &dry());
         assert!(found(180).is_empty());
         assert_eq!(codes(&found(149))[0].1, "upstand_at_threshold");
@@ -287,7 +311,8 @@ mod tests {
 
     #[test]
     fn holes_are_walls_unless_they_say_otherwise() {
-        let mut with_hole = roof(Kind::Drip, vec![UpstandRoom { edge: 0, height: MM(100), threshold: false }]);
+        let mut with_hole =
+            roof(Kind::Drip, vec![UpstandRoom { edge: 0, height: MM(100), threshold: false, top: None }]);
         let kerb = Boundary { kinds: vec![], ..roof(Kind::Drip, with_hole.outer.upstands.clone()).outer };
         with_hole.holes.push(kerb);
         assert_eq!(

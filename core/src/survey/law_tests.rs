@@ -51,6 +51,7 @@ prop_compose! {
             overlay,
             moisture: moisture.into_iter().map(|(percent, roof)| MoistureReading { percent, roof, at: None }).collect(),
             levels: levels.into_iter().map(|(at, level, roof)| LevelReading { roof, at, level }).collect(),
+            levels_designed: false,
             surface_c: weather.0,
             air_c: weather.1,
             humidity_percent: weather.2,
@@ -67,7 +68,7 @@ fn job(survey: Survey, room: Length, threshold: bool, levels: Vec<Length>) -> Jo
     let outer = Boundary {
         points: corners.iter().map(|&(x, y)| (Length::from_mm(x), Length::from_mm(y)).into()).collect(),
         kinds: vec![Kind::Drip, Kind::OpenSide, Kind::Abutment, Kind::OpenSide],
-        upstands: vec![UpstandRoom { edge: 2, height: room, threshold }],
+        upstands: vec![UpstandRoom { edge: 2, height: room, threshold, top: None }],
         levels,
         ..Boundary::default()
     };

@@ -15,6 +15,7 @@ mod fall;
 pub mod imperial;
 mod input;
 mod inspect;
+pub mod levels;
 mod measured;
 mod network;
 pub mod traverse;

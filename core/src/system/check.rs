@@ -1,7 +1,8 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
 use super::{
-    Adhesive, Batten, ClosingPieces, CornerRule, CoveringRule, Fixing, Limits, Mat, Patch, System, Tape, Tissue, Trim,
+    Adhesive, Batten, ClosingPieces, CornerRule, CoveringRule, DrainageRules, Fixing, Limits, Mat, Patch, System, Tape,
+    Tissue, Trim,
 };
 use crate::error::{Code, Error};
 use crate::length::Length;
@@ -70,6 +71,7 @@ impl System {
             problems.length(size, &format!("/readiness/boards/{i}/joists"), row.joists, 1, LARGEST);
         }
         problems.coverings(&self.readiness.coverings);
+        problems.drainage(&self.drainage);
         problems.limits(&self.limits);
         problems.0
     }
@@ -215,6 +217,20 @@ impl Problems {
         }
     }
 
+    fn drainage(&mut self, rules: &DrainageRules) {
+        self.number(Code::BadRate, "/drainage/rain_l_s_m2", rules.rain_l_s_m2, (0.0, 1.0));
+        self.length(Code::BadSize, "/drainage/outlet_head", rules.outlet_head, 0, Length::from_mm(1_000));
+        self.number(Code::BadRate, "/drainage/outlet_factor", rules.outlet_factor, (0.0, 1.0));
+        for (i, gutter) in rules.gutters.iter().enumerate() {
+            let path = format!("/drainage/gutters/{i}/capacity_l_s");
+            self.number(Code::BadRate, &path, gutter.capacity_l_s, (0.0, 1e6));
+            if i > 0 && rules.gutters[i - 1].capacity_l_s > gutter.capacity_l_s {
+                let message = "gutters are listed from the smallest to the largest".to_string();
+                self.add(Code::BadTable, &path, message);
+            }
+        }
+    }
+
     fn limits(&mut self, limits: &Limits) {
         let code = Code::BadSize;
         self.number(Code::BadRate, "/limits/moisture_percent", limits.moisture_percent, (0.0, 100.0));
@@ -222,6 +238,8 @@ impl Problems {
         self.number(Code::BadRate, "/limits/humidity_percent", limits.humidity_percent, (1.0, 100.0));
         self.number(Code::BadRate, "/limits/pot_life_share", limits.pot_life_share, (0.1, 1.0));
         self.number(Code::BadRate, "/limits/fall", limits.fall, (0.0, 0.17));
+        self.number(Code::BadRate, "/limits/design_fall", limits.design_fall, (0.0, 0.17));
+        self.length(code, "/limits/pond", limits.pond, 0, LARGEST);
         self.length(code, "/limits/plane_deviation", limits.plane_deviation, 0, LARGEST);
         self.length(code, "/limits/upstand", limits.upstand, 0, LARGEST);
         self.length(code, "/limits/upstand_at_threshold", limits.upstand_at_threshold, 0, LARGEST);

@@ -53,6 +53,7 @@ pub(super) fn system() -> System {
         hardeners: hardeners(),
         work: Work::default(),
         readiness: Readiness::default(),
+        drainage: super::DrainageRules::default(),
         limits: Limits::default(),
     }
 }
@@ -232,6 +233,9 @@ impl Default for Limits {
             pot_life_share: 0.75,
             // Finished falls of at least 1:80 (BS 6229:2018, as summarised by warranty guides).
             fall: 0.0125,
+            design_fall: 0.025,
+            // Shallower puddles are within what a level reads: this project's own.
+            pond: mm(5),
             plane_deviation: mm(15),
             // ISO 8502-4 as summarised by coating guides; 85 % stands beside it in coating practice.
             dew_margin_k: 3.0,

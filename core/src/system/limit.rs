@@ -17,8 +17,12 @@ pub struct Limits {
     pub humidity_percent: f64,
     /// Share of the pot life within which a batch has to be used up.
     pub pot_life_share: f64,
-    /// Least fall of the roof: drop per run, so that 0.0125 is 1:80.
+    /// Least fall of the finished roof: drop per run, so that 0.0125 is 1:80.
     pub fall: f64,
+    /// Least fall as designed, so that the finished fall is reached.
+    pub design_fall: f64,
+    /// Deepest water that may stand on the roof.
+    pub pond: Length,
     /// The farthest that levels of one slope lie off their plane.
     pub plane_deviation: Length,
     /// Least height of an upstand above the finished roof.

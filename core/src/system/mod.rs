@@ -10,6 +10,7 @@ mod closing;
 mod corner;
 mod demonstration;
 mod demonstration_liquids;
+mod drainage;
 mod limit;
 mod liquid;
 mod readiness;
@@ -21,6 +22,7 @@ mod work;
 
 pub use closing::{Closing, ClosingPieces, ClosingStrip, EndCap};
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
+pub use drainage::{DrainageRules, Gutter};
 pub use limit::Limits;
 pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
 pub use readiness::{BoardRule, CoveringRule, Readiness, Treatment};
@@ -80,6 +82,8 @@ pub struct System {
     pub hardeners: Vec<Hardener>,
     /// How fast work goes.
     pub work: Work,
+    /// Rain, and what takes it away.
+    pub drainage: DrainageRules,
     /// What may be covered.
     pub readiness: Readiness,
     /// What the checks hold the job against.
