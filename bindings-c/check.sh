@@ -35,11 +35,12 @@ done
 # The vectors that all languages share, byte for byte.
 vectors=tests/vectors
 count=0
-for input in "$vectors"/plan/*.job.json "$vectors"/adjust/*.network.json "$vectors"/cutting/*.cutting.json; do
+for input in "$vectors"/plan/*.job.json "$vectors"/adjust/*.network.json "$vectors"/record/*.record.json \
+  "$vectors"/cutting/*.cutting.json; do
   folder=$(basename "$(dirname "$input")")
   name=${input%.json}
   name=${name%.*}
-  for answer in "$name".plan.json "$name".adjusted.json "$name".cut_list.json "$name".errors.json; do
+  for answer in "$name".{plan,adjusted,report,cut_list,errors}.json; do
     if [ -e "$answer" ]; then
       "$out/vectors-static" "$folder" "$input" "$answer"
       count=$((count + 1))
@@ -52,6 +53,7 @@ done
 "${check[@]}" "$out/vectors-static" plan "$vectors"/plan/kerb.{job,plan}.json
 "${check[@]}" "$out/vectors-static" adjust "$vectors"/adjust/blunder.{network,adjusted}.json
 "${check[@]}" "$out/vectors-static" adjust "$vectors"/adjust/floating.{network,errors}.json
+"${check[@]}" "$out/vectors-static" record "$vectors"/record/slips.{record,report}.json
 "${check[@]}" "$out/vectors-static" cutting "$vectors"/cutting/mixed_runs.{cutting,cut_list}.json
 [ "$count" -gt 80 ] || { echo "only $count vectors"; exit 1; }
 echo "$count vectors"

@@ -14,6 +14,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use upstand::cutting::{self, Effort, Problem};
+use upstand::record::Record;
 use upstand::survey::adjust::{Network, adjust};
 use upstand::{Code, Error, Job};
 
@@ -106,11 +107,16 @@ fn adjustments() -> BTreeSet<Code> {
     run("adjust", "network", "adjusted", 8, |text| Ok(adjust(&Network::from_json(text)?)?.to_json()))
 }
 
+fn reports() -> BTreeSet<Code> {
+    run("record", "record", "report", 5, |text| Ok(Record::from_json(text)?.report()?.to_json()))
+}
+
 #[test]
 fn every_vector_gives_what_is_expected_and_every_code_has_one() {
     let mut seen = plans();
     seen.extend(cut_lists());
     seen.extend(adjustments());
+    seen.extend(reports());
     let excused: BTreeSet<Code> = WITHOUT_VECTOR.iter().map(|(code, _)| *code).collect();
     let missing: Vec<_> = Code::ALL.iter().filter(|code| !seen.contains(code) && !excused.contains(code)).collect();
     assert!(missing.is_empty(), "no vector shows {missing:?}");

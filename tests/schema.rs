@@ -8,6 +8,7 @@ use schemars::JsonSchema;
 use schemars::generate::SchemaSettings;
 use serde_json::{Value, json};
 use upstand::cutting::{Answer, Problem};
+use upstand::record::{Record, Report};
 use upstand::survey::{Adjusted, Network};
 use upstand::{Job, Plan};
 
@@ -42,6 +43,8 @@ fn committed_schemas_are_what_the_types_generate() {
     holds("plan", &schema::<Plan>("upstand/plan/1", "Plan", false));
     holds("network", &schema::<Network>("upstand/network/1", "Network of tape measurements", true));
     holds("adjusted", &schema::<Adjusted>("upstand/adjusted/1", "Adjusted network", false));
+    holds("record", &schema::<Record>("upstand/record/1", "Record", true));
+    holds("report", &schema::<Report>("upstand/report/1", "Hand-over report", false));
     holds("cutting", &schema::<Problem>("upstand/cutting/1", "Cutting problem", true));
     holds("cut_list", &schema::<Answer>("upstand/cut_list/1", "Cut list", false));
 }

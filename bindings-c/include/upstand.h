@@ -221,6 +221,9 @@ typedef struct upstand_cutting upstand_cutting;
 // All that the library works out for a job. It never changes: any number of threads may read one at the same time.
 typedef struct upstand_plan upstand_plan;
 
+// The hand-over report of a record. It never changes: any number of threads may read one at the same time.
+typedef struct upstand_report upstand_report;
+
 // What a function returns: `UPSTAND_OK` or the number of what went wrong. Treat a number that you do not know as a
 // failure: later versions add some.
 typedef uint32_t upstand_status;
@@ -547,6 +550,47 @@ upstand_status upstand_plan_sheet(upstand_context *context,
 upstand_status upstand_plan_summarise(upstand_context *context,
                                       const upstand_plan *plan,
                                       upstand_plan_summary *summary);
+
+// Holds what was really done against the plan of its job: `record` is a JSON document of `record_length` bytes that carries
+// the job. Free the report with `upstand_report_free`.
+//
+// On failure the context keeps every problem of the record with its place.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `record` is NULL or can be read for `record_length`
+// bytes; `report` is NULL or may be written.
+upstand_status upstand_report_new(upstand_context *context,
+                                  const char *record,
+                                  size_t record_length,
+                                  upstand_report **report);
+
+// Frees a report. NULL is allowed and does nothing.
+//
+// Requires:
+// `report` is NULL or comes from this library, was not freed, and no thread uses it.
+void upstand_report_free(upstand_report *report);
+
+// The report as JSON into `buffer`: the same bytes as from every other language. With `buffer` NULL only `*length` is
+// written, the length without the final NUL; otherwise `capacity` must be at least that and one more.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `report` is NULL or live; `buffer` is NULL or may be
+// written for `capacity` bytes; `length` is NULL or may be written.
+upstand_status upstand_report_to_json(upstand_context *context,
+                                      const upstand_report *report,
+                                      char *buffer,
+                                      size_t capacity,
+                                      size_t *length);
+
+// The report for a person to read and to sign into `buffer`. All else as for `upstand_report_to_json`.
+//
+// Requires:
+// As for `upstand_report_to_json`.
+upstand_status upstand_report_to_text(upstand_context *context,
+                                      const upstand_report *report,
+                                      char *buffer,
+                                      size_t capacity,
+                                      size_t *length);
 
 // The stable name of a status, such as "self_crossing"; "ok" for 0; NULL for a number that this version does not know.
 //

@@ -44,6 +44,7 @@ fn config() -> Config {
     let names = [
         ("Context", "upstand_context"),
         ("Planned", "upstand_plan"),
+        ("Reported", "upstand_report"),
         ("PlanSummary", "upstand_plan_summary"),
         ("Cutting", "upstand_cutting"),
         ("ListedBar", "upstand_bar"),

@@ -3,6 +3,7 @@
  *     vectors plan NAME.job.json NAME.plan.json|NAME.errors.json
  *     vectors adjust NAME.network.json NAME.adjusted.json|NAME.errors.json
  *     vectors cutting NAME.cutting.json NAME.cut_list.json|NAME.errors.json
+ *     vectors record NAME.record.json NAME.report.json|NAME.errors.json
  *     vectors codes codes.json
  *
  * Fails unless the answer is the second file, byte for byte.
@@ -111,6 +112,19 @@ static text adjusted(upstand_context *context, text network) {
     return answer;
 }
 
+static text report(upstand_context *context, text record) {
+    text answer = {NULL, 0};
+    upstand_report *report = NULL;
+    if (upstand_report_new(context, record.bytes, record.length, &report) != UPSTAND_OK) {
+        return problems(context);
+    }
+    FETCH(upstand_report_to_text, report);
+    free(answer.bytes);
+    FETCH(upstand_report_to_json, report);
+    upstand_report_free(report);
+    return answer;
+}
+
 static text cutting(upstand_context *context, text problem) {
     text answer = {NULL, 0};
     upstand_cutting *cutting = NULL;
@@ -146,9 +160,15 @@ int main(int argc, char **argv) {
         answer = codes();
     } else if (argc == 4) {
         input = read_file(argv[2]);
-        answer = strcmp(argv[1], "plan") == 0     ? plan(context, input)
-                 : strcmp(argv[1], "adjust") == 0 ? adjusted(context, input)
-                                                  : cutting(context, input);
+        if (strcmp(argv[1], "plan") == 0) {
+            answer = plan(context, input);
+        } else if (strcmp(argv[1], "adjust") == 0) {
+            answer = adjusted(context, input);
+        } else if (strcmp(argv[1], "record") == 0) {
+            answer = report(context, input);
+        } else {
+            answer = cutting(context, input);
+        }
     } else {
         fail("see the head of vectors.c", "usage");
     }

@@ -20,7 +20,8 @@ pub(crate) struct PyJob(pub(crate) Job);
 #[pymethods]
 impl PyJob {
     #[new]
-    #[pyo3(signature = (*, roofs, name = None, system = None, stock = None, preferences = None, survey = None, programme = None))]
+    #[pyo3(signature = (*, roofs, name = None, system = None, stock = None, preferences = None, survey = None, programme = None, prices = None,
+        alternatives = None))]
     fn new(
         roofs: &Bound<'_, PyAny>,
         name: Option<&Bound<'_, PyAny>>,
@@ -29,6 +30,8 @@ impl PyJob {
         preferences: Option<&Bound<'_, PyAny>>,
         survey: Option<&Bound<'_, PyAny>>,
         programme: Option<&Bound<'_, PyAny>>,
+        prices: Option<&Bound<'_, PyAny>>,
+        alternatives: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<PyJob> {
         let fields = [
             ("roofs", Some(roofs)),
@@ -38,6 +41,8 @@ impl PyJob {
             ("preferences", preferences),
             ("survey", survey),
             ("programme", programme),
+            ("prices", prices),
+            ("alternatives", alternatives),
         ];
         let document = Place::root("");
         let mut map = envelope();

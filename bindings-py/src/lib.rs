@@ -9,6 +9,7 @@ mod geojson;
 mod job;
 mod listing;
 mod plan;
+mod record;
 mod roof;
 mod survey;
 mod table;
@@ -28,6 +29,8 @@ mod _upstand {
     use crate::job::PyJob;
     #[pymodule_export]
     use crate::plan::{PyFinding, PyPlan, check, plan};
+    #[pymodule_export]
+    use crate::record::{PyReport, check_record};
     #[pymodule_export]
     use crate::roof::PyRoof;
     #[pymodule_export]

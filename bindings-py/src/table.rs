@@ -8,8 +8,8 @@ use upstand::{Code, Error, Plan};
 use crate::plan::grade;
 
 /// The tables of a plan.
-pub(crate) const NAMES: [&str; 9] =
-    ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings", "tasks"];
+pub(crate) const NAMES: [&str; 11] =
+    ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings", "tasks", "mixes", "alternatives"];
 
 /// Columns in order.
 pub(crate) struct Table(pub(crate) Vec<(&'static str, Column)>);
@@ -51,6 +51,8 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
         "takeoff" => takeoff(plan),
         "findings" => findings(plan),
         "tasks" => tasks(plan),
+        "mixes" => mixes(plan),
+        "alternatives" => alternatives(plan),
         _ => {
             let message = format!("{name:?} is not a table of a plan: {}", NAMES.join(", "));
             return Err(Error::new(Code::BadArgument, "/name", message));
@@ -189,6 +191,41 @@ fn takeoff(plan: &Plan) -> Table {
         ("allowance", column(&rows, Number, |(line, _)| line.allowance)),
         ("pack_size", column(&rows, Maybe, |(_, pack)| pack.map(|pack| pack.size))),
         ("packs", column(&rows, Index, |(_, pack)| pack.map_or(0, |pack| pack.count))),
+    ])
+}
+
+/// One row for each mix: what goes into it.
+fn mixes(plan: &Plan) -> Table {
+    use Column::{Index, Maybe, Number, Text};
+    let rows: Vec<_> = plan
+        .mixing
+        .iter()
+        .flat_map(|mixing| {
+            mixing.mixes.iter().filter_map(move |mix| Some((mixing, mix, mixing.batches.get(mix.batch)?)))
+        })
+        .collect();
+    Table(vec![
+        ("layer", column(&rows, Text, |(mixing, _, _)| mixing.layer.clone())),
+        ("stage", column(&rows, Text, |(mixing, _, _)| word(mixing.stage))),
+        ("mix", column(&rows, Index, |(_, mix, _)| mix.number)),
+        ("mass_kg", column(&rows, Number, |(_, _, batch)| batch.mass_kg)),
+        ("hardener_g", column(&rows, Number, |(_, _, batch)| batch.hardener_g)),
+        ("measures", column(&rows, Maybe, |(_, _, batch)| batch.measures)),
+    ])
+}
+
+fn alternatives(plan: &Plan) -> Table {
+    use Column::{Index, Maybe, Number, Text};
+    let rows = &plan.alternatives;
+    let units = |money: Option<upstand::Money>| money.map(|money| money.parts() as f64 / 10_000.0);
+    Table(vec![
+        ("name", column(rows, Text, |one| one.name.clone())),
+        ("bars", column(rows, Index, |one| one.bars)),
+        ("bars_m", column(rows, Number, |one| one.bars_m)),
+        ("joints", column(rows, Index, |one| one.joints)),
+        ("strips", column(rows, Index, |one| one.strips)),
+        ("mat_m2", column(rows, Number, |one| one.mat_m2)),
+        ("cost", column(rows, Maybe, |one| units(one.cost))),
     ])
 }
 

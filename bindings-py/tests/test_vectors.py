@@ -17,6 +17,7 @@ SCHEMAS = ROOT / "core" / "schema"
 CASES = [
     *(("plan", "job", "plan", path) for path in sorted(VECTORS.glob("plan/*.job.json"))),
     *(("adjust", "network", "adjusted", path) for path in sorted(VECTORS.glob("adjust/*.network.json"))),
+    *(("record", "record", "report", path) for path in sorted(VECTORS.glob("record/*.record.json"))),
     *(("cutting", "cutting", "cut_list", path) for path in sorted(VECTORS.glob("cutting/*.cutting.json"))),
 ]
 
@@ -27,7 +28,12 @@ def validator(kind: str) -> jsonschema.Draft202012Validator:
     return jsonschema.Draft202012Validator(schema)
 
 
-SOLVE: dict[str, Any] = {"plan": upstand.plan, "adjust": upstand.adjust, "cutting": upstand.solve_cutting}
+SOLVE: dict[str, Any] = {
+    "plan": upstand.plan,
+    "adjust": upstand.adjust,
+    "record": upstand.check_record,
+    "cutting": upstand.solve_cutting,
+}
 
 
 def answer(folder: str, document: object) -> str:

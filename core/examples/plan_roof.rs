@@ -12,8 +12,9 @@ use std::time::{Duration, Instant};
 
 use upstand::plan::RoofPlan;
 use upstand::system::Stage;
+use upstand::takeoff::Group;
 use upstand::trim::{End, Hand};
-use upstand::{Error, Grade, Job, Length, Plan, drawing, takeoff};
+use upstand::{Error, Grade, Job, Length, Money, Plan, drawing, takeoff};
 
 const DEMO: &str = include_str!("demo/garden_room.json");
 /// How often the job is planned to say how long it takes.
@@ -200,7 +201,7 @@ fn push_findings(text: &mut String, plan: &Plan) {
 
 fn push_order(text: &mut String, plan: &Plan) {
     line!(text, "\nORDER");
-    line!(text, "  {:<28}{:>12}{:>12}  buy", "material", "net", "allowance");
+    line!(text, "  {:<25}{:>11}{:>10}  {:<22}{:>8}", "material", "net", "allowance", "buy", "cost");
     for line in &plan.takeoff {
         let amount = |value: f64| match line.unit.as_str() {
             "piece" => format!("{value:.0}"),
@@ -208,8 +209,59 @@ fn push_order(text: &mut String, plan: &Plan) {
         };
         let packs: Vec<String> =
             line.packs.iter().map(|pack| format!("{} x {} {}", pack.count, pack.size, line.unit)).collect();
-        let packs = if packs.is_empty() { "as sold".to_string() } else { packs.join(" + ") };
-        line!(text, "  {:<28}{:>12}{:>12}  {packs}", line.name, amount(line.net), amount(line.allowance));
+        let packs = match (packs.is_empty(), line.on_hand > 0.0) {
+            (false, _) => packs.join(" + "),
+            (true, true) => "none: on hand".to_string(),
+            (true, false) => "for information".to_string(),
+        };
+        let cost = line.cost.map(|cost| cost.to_string()).unwrap_or_default();
+        let (net, allowance) = (amount(line.net), amount(line.allowance));
+        line!(text, "  {:<25}{net:>11}{allowance:>10}  {packs:<22}{cost:>8}", line.name);
+    }
+    push_costs(text, plan);
+}
+
+fn push_costs(text: &mut String, plan: &Plan) {
+    let money = |money: Option<Money>| money.map(|money| money.to_string()).unwrap_or_default();
+    if let Some(costs) = &plan.costs {
+        line!(text, "\nCOST of whole packs, in the job's money");
+        line!(text, "  {:<25}{:>11}{:>12}", "", "in all", "for 1 m2");
+        for group in &costs.groups {
+            let name = match group.group {
+                Group::Trims => "trims and their fixing",
+                Group::Glass => "glass",
+                Group::Liquids => "liquids",
+            };
+            line!(text, "  {name:<25}{:>11}{:>12}", group.cost.to_string(), money(group.per_m2));
+        }
+        line!(text, "  {:<25}{:>11}{:>12}", "together", money(costs.total), money(costs.per_m2));
+    }
+    if !plan.alternatives.is_empty() {
+        line!(text, "\nALTERNATIVES");
+        line!(
+            text,
+            "  {:<25}{:>6}{:>9}{:>8}{:>8}{:>10}{:>11}",
+            "",
+            "bars",
+            "metres",
+            "joints",
+            "strips",
+            "mat",
+            "cost"
+        );
+        for one in &plan.alternatives {
+            let mat = format!("{:.1} m2", one.mat_m2);
+            line!(
+                text,
+                "  {:<25}{:>6}{:>9}{:>8}{:>8}{mat:>10}{:>11}",
+                one.name,
+                one.bars,
+                one.bars_m,
+                one.joints,
+                one.strips,
+                money(one.cost)
+            );
+        }
     }
 }
 

@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::alternative::Alternative;
 use crate::cutting::Minimise;
 use crate::error::Error;
 use crate::length::Length;
@@ -10,7 +11,7 @@ use crate::roof::{Kind, Roof};
 use crate::schedule::Programme;
 use crate::survey::Survey;
 use crate::system::System;
-use crate::takeoff::MaterialOnHand;
+use crate::takeoff::{MaterialOnHand, PackPrice};
 use crate::trim::WindFixing;
 use crate::wire::{self, Document};
 
@@ -39,6 +40,12 @@ pub struct Job {
     /// What was found on site.
     #[serde(default)]
     pub survey: Survey,
+    /// Prices of the day, in place of the system's.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub prices: Vec<PackPrice>,
+    /// Alternatives that the plan compares, each planned anew; 8 at most.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<Alternative>,
     /// When the work may be done: with it the plan has a schedule.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub programme: Option<Programme>,

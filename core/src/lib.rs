@@ -1,5 +1,6 @@
 //! Flat-roof detailing geometry (under construction).
 
+pub mod alternative;
 mod amount;
 pub mod calendar;
 pub mod caution;
@@ -13,6 +14,7 @@ pub mod length;
 pub mod mat;
 pub mod money;
 pub mod plan;
+pub mod record;
 pub mod roof;
 pub mod schedule;
 pub mod survey;

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::alternative::{Compared, MOST_ALTERNATIVES};
 use crate::caution;
 use crate::error::{Code, Error};
 use crate::finding::Finding;
@@ -16,7 +17,7 @@ use crate::roof::{Kind, Outlet, Outline};
 use crate::schedule::{self, Schedule};
 use crate::survey::levels::{self, Drainage};
 use crate::survey::{self, Measured, Surveyed};
-use crate::takeoff::{self, RoofWork, TakeoffLine};
+use crate::takeoff::{self, Costs, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
 use crate::wet::{self, Mixing, Portion};
 use crate::wire::{self, Document};
@@ -47,6 +48,12 @@ pub struct Plan {
     pub schedule: Option<Schedule>,
     /// What to order.
     pub takeoff: Vec<TakeoffLine>,
+    /// What it costs, where packs have prices.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub costs: Option<Costs>,
+    /// The job as planned and its alternatives, where it has any.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<Compared>,
     /// What the checks found, gravest first.
     pub findings: Vec<Finding>,
     /// Cautions that belong to the work as a whole.
@@ -182,13 +189,43 @@ fn analyse(job: &Job) -> Result<Analysed<'_>, Vec<Error>> {
     if !problems.is_empty() {
         return Err(problems);
     }
-    let job = match &surveyed.roofs {
+    let mut job = match &surveyed.roofs {
         Cow::Borrowed(_) => Cow::Borrowed(job),
         Cow::Owned(roofs) => Cow::Owned(Job { roofs: roofs.clone(), ..job.clone() }),
     };
-    problems = trim::check(&job, &outlines);
+    if !job.prices.is_empty() {
+        let Job { system, prices, .. } = job.to_mut();
+        problems.extend(takeoff::put_prices(system, prices));
+    }
+    problems.extend(trim::check(&job, &outlines));
     problems.extend(mat::check(&job, &outlines));
+    if problems.is_empty() {
+        problems = alternative_problems(&job);
+    }
     if problems.is_empty() { Ok(Analysed { job, surveyed, outlines }) } else { Err(problems) }
+}
+
+/// The job with one of its alternatives in place of its own, and no further ones.
+fn alternative(job: &Job, index: usize) -> Job {
+    let chosen = &job.alternatives[index];
+    let mut other = Job { alternatives: Vec::new(), prices: Vec::new(), programme: None, ..job.clone() };
+    other.system = chosen.system(&job.system);
+    other.preferences.minimise = chosen.minimise.unwrap_or(job.preferences.minimise);
+    other
+}
+
+/// What is wrong with the alternatives; the job itself is sound.
+fn alternative_problems(job: &Job) -> Vec<Error> {
+    let count = job.alternatives.len();
+    if count > MOST_ALTERNATIVES {
+        let message = format!("{count} alternatives: at most {MOST_ALTERNATIVES} are compared");
+        return vec![Error::new(Code::TooMany, "/alternatives", message)];
+    }
+    let of = |index: usize| {
+        let problems = analyse(&alternative(job, index)).err().unwrap_or_default();
+        problems.into_iter().map(move |error| error.under(&format!("/alternatives/{index}")))
+    };
+    (0..count).flat_map(of).collect()
 }
 
 /// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
@@ -245,6 +282,8 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         mixing: Vec::new(),
         schedule: None,
         takeoff: Vec::new(),
+        costs: None,
+        alternatives: Vec::new(),
         findings: Vec::new(),
         cautions: caution::hazards(&job.system, &job.survey).iter().map(|hazard| hazard.text().into()).collect(),
     };
@@ -270,9 +309,25 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     plan.schedule = schedule;
     plan.findings.extend(doubts);
     plan.findings.extend(findings);
+    let area_m2 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
+    plan.costs = takeoff::costs(&plan.takeoff, area_m2);
+    if !job.alternatives.is_empty() {
+        plan.alternatives.push(compared("as planned", &plan));
+        for (index, chosen) in job.alternatives.iter().enumerate() {
+            plan.alternatives.push(compared(&chosen.name, &self::plan(&alternative(job, index))?));
+        }
+    }
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)
+}
+
+fn compared(name: &str, plan: &Plan) -> Compared {
+    let mats = || plan.roofs.iter().map(|roof| &roof.mat);
+    let strips = mats().flat_map(|mat| &mat.strips).map(|strip| strip.pieces.len() as u64).sum();
+    let laid_m2 = mats().map(|mat| mat.laid_m2).sum();
+    let area_m2 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
+    Compared::new(name, &plan.cut_lists, &plan.takeoff, (strips, laid_m2), area_m2)
 }
 
 impl Document for Plan {

@@ -308,6 +308,28 @@ def dew_point(air_c: float, humidity_percent: float) -> float:
         upstand.Error: air of 20 degrees Celsius at 0 % is out of range: ... [bad_reading]
     """
 
+def check_record(record: Mapping[str, Any] | _Text) -> Report:
+    """Holds what was really done against the plan of its job: doses, pot lives, windows, weather, amounts.
+
+    Args:
+        record: A dict or JSON text with ``"schema": "upstand/record/1"``. It carries the job, readings, mixes and coats.
+
+    Raises:
+        Error: The record cannot be read, or contradicts itself; `Error.problems` has everything.
+
+    Example:
+        >>> import upstand
+        >>> outer = {"points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip"] * 4}
+        >>> job = {"schema": "upstand/job/1", "roofs": [{"outer": outer}]}
+        >>> mix = {"at": "2027-05-03T13:05", "layer": "resin", "mass_kg": 2, "hardener_g": 30, "surface_c": 12}
+        >>> report = upstand.check_record({"schema": "upstand/record/1", "job": job, "mixes": [mix]})
+        >>> report.findings[0].code, report.findings[0].limit
+        ('mix_underdosed', 40.0)
+        >>> upstand.check_record({"schema": "upstand/record/1"})
+        Traceback (most recent call last):
+        upstand.Error: /job: missing field `job` [missing_field]
+    """
+
 def error_codes() -> list[tuple[str, int, str]]:
     """Every code that an `Error` can have: its name, its number, and when it occurs.
 
@@ -426,6 +448,8 @@ class Job:
         preferences: What the contractor prefers.
         survey: What was found on site.
         programme: When the work may be done: with it the plan has a schedule.
+        prices: Prices of the day, in place of the system's.
+        alternatives: What the plan compares: other bars, another mat, fewer joints.
 
     Raises:
         Error: A part cannot be read. Whether the roofs make sense is for `check` and `plan` to say.
@@ -449,6 +473,8 @@ class Job:
         preferences: Mapping[str, Any] | None = None,
         survey: Mapping[str, Any] | None = None,
         programme: Mapping[str, Any] | None = None,
+        prices: Sequence[Mapping[str, Any]] | None = None,
+        alternatives: Sequence[Mapping[str, Any]] | None = None,
     ) -> Self: ...
     @staticmethod
     def from_dict(job: Mapping[str, Any]) -> Job:
@@ -562,6 +588,33 @@ class Plan:
         """The plan as canonical JSON text: the same bytes as from every other language."""
 
     def _repr_svg_(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    def __reduce__(self) -> tuple[Any, tuple[str]]: ...
+
+@final
+class Report:
+    """The hand-over report of a record.
+
+    Reports never change, compare by value and survive pickling.
+    """
+
+    @staticmethod
+    def from_json(text: _Text) -> Report:
+        """Reads a report that was kept as JSON text."""
+
+    @property
+    def findings(self) -> list[Finding]:
+        """What the check found, gravest first; places are JSON Pointers into the record."""
+
+    def text(self) -> str:
+        """The report for a person to read, to complete by hand and to sign."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The report as a dict."""
+
+    def to_json(self) -> str:
+        """The report as canonical JSON text."""
+
     def __eq__(self, other: object, /) -> bool: ...
     def __reduce__(self) -> tuple[Any, tuple[str]]: ...
 

@@ -7,8 +7,9 @@ use super::pages::Pages;
 use super::panel::mark;
 use super::paper::{FINE, THIN};
 use crate::finding::Grade;
+use crate::money::Money;
 use crate::plan::Plan;
-use crate::takeoff::{PackCount, TakeoffLine};
+use crate::takeoff::{Group, PackCount, TakeoffLine};
 
 const ROW: f64 = 6.5;
 const HEADING: f64 = 10.0;
@@ -26,6 +27,7 @@ pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
             order_row(&mut pages, line);
         }
     }
+    costs(&mut pages, plan);
     for (grade, name) in [(Grade::Refuse, "Clear before work"), (Grade::Caution, "Decide"), (Grade::Note, "Note")] {
         let texts: Vec<&str> = plan
             .findings
@@ -111,6 +113,57 @@ pub(super) fn packs(line: &TakeoffLine) -> String {
         (true, true) => "as sold".into(),
         (true, false) => "none".into(),
     }
+}
+
+/// What it costs, group by group, and what the alternatives would.
+fn costs(pages: &mut Pages, plan: &Plan) {
+    let money = |money: Option<Money>| money.map(|money| money.to_string()).unwrap_or_default();
+    if let Some(costs) = &plan.costs {
+        heading(pages, "Cost of whole packs", ROW * 2.0);
+        row_of_three(pages, ["", "in all", "for 1 m2"], false);
+        for group in &costs.groups {
+            let name = match group.group {
+                Group::Trims => "trims and their fixing",
+                Group::Glass => "glass",
+                Group::Liquids => "liquids",
+            };
+            row_of_three(pages, [name, &group.cost.to_string(), &money(group.per_m2)], false);
+        }
+        if costs.total.is_some() {
+            row_of_three(pages, ["together", &money(costs.total), &money(costs.per_m2)], true);
+        } else {
+            let missing = format!("without a price: {}", costs.without_price.join(", "));
+            row_of_three(pages, [&missing, "", ""], true);
+        }
+    }
+    if !plan.alternatives.is_empty() {
+        heading(pages, "Alternatives", ROW * 2.0);
+        row_of_three(pages, ["", "bars, joints, mat", "cost"], false);
+        for one in &plan.alternatives {
+            let amounts = format!("{}, {}, {:.1} m2", one.bars, one.joints, one.mat_m2);
+            row_of_three(pages, [&one.name, &amounts, &money(one.cost)], false);
+        }
+    }
+}
+
+fn row_of_three(pages: &mut Pages, texts: [&str; 3], bold: bool) {
+    let width = pages.width();
+    let (page, corner) = pages.room(ROW);
+    let right = [width * 0.72, width - SIDE];
+    let room = width * 0.40 - SIDE;
+    let name = lettering::shortened(texts[0], Lettering::Small, bold, if texts[1].is_empty() { width } else { room });
+    let mut write = |x: f64, anchor, text: String| {
+        let at = corner + At::new(x, -4.6);
+        if bold {
+            page.bold(at, anchor, Lettering::Small, text);
+        } else {
+            page.text(at, anchor, Lettering::Small, text);
+        }
+    };
+    write(SIDE, Anchor::Start, name);
+    write(right[0], Anchor::End, texts[1].into());
+    write(right[1], Anchor::End, texts[2].into());
+    page.stroke(FINE, [Line::open([corner + At::new(SIDE, -ROW), corner + At::new(width - SIDE, -ROW)])]);
 }
 
 fn paragraphs(pages: &mut Pages, name: &str, texts: &[&str], refuse: bool) {

@@ -4,18 +4,22 @@
 //! always hold net and allowance together.
 
 mod adhesive;
+mod cost;
 mod csv;
 mod glass;
 mod line;
 mod liquid;
 mod on_hand;
 mod pack;
+mod price;
 mod trim;
 
+pub use cost::{Costs, Group, GroupCost, costs};
 pub use csv::order_csv;
 pub use line::{Input, PackCount, TakeoffLine};
 pub use on_hand::{MaterialOnHand, check};
 pub use pack::{PackSold, choose_packs};
+pub use price::{PackPrice, put_prices};
 
 pub use crate::wet::RoofWork;
 

@@ -41,6 +41,7 @@ pub use mixing::{Batch, Mix, MixWork, Mixing, MixingBand, mix};
 pub use portion::{Place, Portion, RoofWork};
 pub(crate) use portion::{places_text, stages};
 pub use quantity::Areas;
+pub(crate) use window::inspect_coats;
 
 use crate::finding::Finding;
 use crate::survey::Survey;
@@ -64,6 +65,6 @@ pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
     dose::inspect(system, survey, &mut findings);
     dew::inspect(system, survey, &mut findings);
     laminate::inspect(system, &mut findings);
-    window::inspect(system, survey, &mut findings);
+    inspect_coats(system, &survey.coats, "/survey/coats", &mut findings);
     findings
 }

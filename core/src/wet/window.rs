@@ -1,7 +1,7 @@
 //! Times between coats.
 
 use crate::finding::{Finding, Grade};
-use crate::survey::{Coat, Survey};
+use crate::survey::Coat;
 use crate::system::System;
 
 const WINDOW_BASIS: &str = "the system's windows between layers; by default common practice, no source";
@@ -10,12 +10,14 @@ const WINDOW_BASIS: &str = "the system's windows between layers; by default comm
 ///
 /// A coat is measured against the coats of the nearest layer below it on the same roof: not begun before the last of them
 /// has stood long enough, begun before the first of them has stood too long.
-pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+///
+/// `path` is the JSON Pointer of the list of coats.
+pub(crate) fn inspect_coats(system: &System, coats: &[Coat], path: &str, findings: &mut Vec<Finding>) {
     let order = |coat: &Coat| system.layers.iter().position(|layer| layer.material == coat.layer);
-    for (i, coat) in survey.coats.iter().enumerate() {
+    for (i, coat) in coats.iter().enumerate() {
         let Some(layer) = order(coat) else { continue };
-        let place = format!("/survey/coats/{i}");
-        let others = || survey.coats.iter().filter(|other| other.roof == coat.roof);
+        let place = format!("{path}/{i}");
+        let others = || coats.iter().filter(|other| other.roof == coat.roof);
         if others().any(|other| order(other).is_some_and(|above| above > layer) && other.begun_min < coat.begun_min) {
             findings.push(Finding::new(
                 Grade::Refuse,
@@ -87,7 +89,7 @@ mod tests {
 
     fn codes(coats: Vec<Coat>) -> Vec<(String, String)> {
         let mut findings = Vec::new();
-        inspect(&System::default(), &Survey { coats, ..Survey::default() }, &mut findings);
+        inspect_coats(&System::default(), &coats, "/survey/coats", &mut findings);
         findings.into_iter().map(|finding| (finding.code, finding.place)).collect()
     }
 

@@ -1,0 +1,106 @@
+//! What it costs: by group of materials, in all, for each square metre.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::TakeoffLine;
+use crate::money::Money;
+
+/// What the whole packs of an order cost.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Costs {
+    /// Group by group, in the order of work; groups of which nothing is bought are left out.
+    pub groups: Vec<GroupCost>,
+    /// All together, where every pack bought has a price.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total: Option<Money>,
+    /// For each square metre of roof, to a ten-thousandth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub per_m2: Option<Money>,
+    /// Materials that are bought without a price.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub without_price: Vec<String>,
+}
+
+/// What one group costs.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct GroupCost {
+    /// Which.
+    pub group: Group,
+    /// Its packs with a price.
+    pub cost: Money,
+    /// For each square metre of roof, to a ten-thousandth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub per_m2: Option<Money>,
+}
+
+/// A group of materials: what one stage of the work uses up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Group {
+    /// Trims, battens, fixings, adhesive.
+    Trims,
+    /// Mat, tape, tissue.
+    Glass,
+    /// Layers and hardeners.
+    Liquids,
+}
+
+impl Group {
+    /// Every group, in the order of work.
+    pub const ALL: [Group; 3] = [Group::Trims, Group::Glass, Group::Liquids];
+
+    fn of(material: &str) -> Group {
+        match material {
+            "drip" | "abutment" | "open_side" | "batten" | "fixing" | "flashing" | "adhesive" => Group::Trims,
+            "mat" | "patch" | "tape" | "tissue" => Group::Glass,
+            _ => Group::Liquids,
+        }
+    }
+}
+
+/// The costs of an order; `None` where nothing that is bought has a price.
+///
+/// Money is exact. A cost for each square metre is the quotient of whole ten-thousandths and whole square millimetres,
+/// rounded to the nearest ten-thousandth, halves up.
+///
+/// ```
+/// use upstand::takeoff::{costs, PackCount, TakeoffLine};
+/// use upstand::Money;
+///
+/// let line = TakeoffLine { material: "resin".into(), name: "resin".into(), unit: "kg".into(), formula: String::new(),
+///     inputs: Vec::new(), net: 18.0, allowance: 1.8, on_hand: 0.0, packs: vec![PackCount { size: 20.0, count: 1 }],
+///     cost: Some(Money::from_parts(845_000)) };
+/// let found = costs(&[line], 24.0).unwrap();
+/// // 84.50 over 24 m2 are 3.52083...
+/// assert_eq!(found.per_m2, Some(Money::from_parts(35_208)));
+/// assert_eq!(costs(&[], 24.0), None);
+/// ```
+pub fn costs(lines: &[TakeoffLine], area_m2: f64) -> Option<Costs> {
+    let bought = || lines.iter().filter(|line| !line.packs.is_empty());
+    if !bought().any(|line| line.cost.is_some()) {
+        return None;
+    }
+    let per_m2 = |cost: Money| {
+        let area_mm2 = (area_m2 * 1e6).round();
+        // Not for an area of nothing, nor for NaN.
+        (area_mm2 >= 1.0).then(|| {
+            let area = area_mm2 as u128;
+            Money::from_parts(((u128::from(cost.parts()) * 1_000_000 + area / 2) / area).min(u64::MAX.into()) as u64)
+        })
+    };
+    let sum = |group: Option<Group>| {
+        let costs = bought().filter(|line| group.is_none_or(|group| Group::of(&line.material) == group));
+        costs.filter_map(|line| line.cost).try_fold(Money::ZERO, Money::plus)
+    };
+    let groups = Group::ALL.into_iter().filter_map(|group| {
+        let cost = sum(Some(group)).filter(|&cost| cost > Money::ZERO)?;
+        Some(GroupCost { group, cost, per_m2: per_m2(cost) })
+    });
+    let without_price: Vec<String> =
+        bought().filter(|line| line.cost.is_none()).map(|line| line.material.clone()).collect();
+    let total = sum(None).filter(|_| without_price.is_empty());
+    Some(Costs { groups: groups.collect(), total, per_m2: total.and_then(per_m2), without_price })
+}
