@@ -18,7 +18,7 @@ pub(crate) struct PyPlan(Plan);
 /// One thing that a check found.
 #[pyclass(name = "Finding", module = "upstand", frozen, eq)]
 #[derive(PartialEq)]
-pub(crate) struct PyFinding(Finding);
+pub(crate) struct PyFinding(pub(crate) Finding);
 
 /// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
 #[pyfunction]

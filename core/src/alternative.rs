@@ -99,7 +99,8 @@ impl Compared {
         let bought = |line: &&TakeoffLine| ["drip", "abutment", "open_side"].contains(&line.material.as_str());
         let packs = || lines.iter().filter(bought).flat_map(|line| &line.packs);
         let costs = takeoff::costs(lines, area_m2);
-        let thousandth = |value: f64| (value * 1_000.0).round() / 1_000.0;
+        // The empty sum is -0: nothing added makes it 0.
+        let thousandth = |value: f64| (value * 1_000.0).round() / 1_000.0 + 0.0;
         Compared {
             name: name.into(),
             bars: packs().map(|pack| pack.count).sum(),

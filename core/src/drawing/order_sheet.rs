@@ -52,8 +52,8 @@ fn heading(pages: &mut Pages, text: &str, after: f64) {
 }
 
 /// Where the columns of the order begin or end, as parts of the width.
-const AMOUNT: f64 = 0.66;
-const BUY: f64 = 0.68;
+const AMOUNT: f64 = 0.60;
+const BUY: f64 = 0.62;
 
 fn columns_row(pages: &mut Pages) {
     let width = pages.width();
@@ -67,27 +67,32 @@ fn columns_row(pages: &mut Pages) {
 
 fn order_row(pages: &mut Pages, line: &TakeoffLine) {
     let width = pages.width();
-    let (page, corner) = pages.room(ROW);
-    let at = |x: f64| corner + At::new(x, -4.6);
+    let buy_room = width * (1.0 - BUY) - SIDE - 5.0;
+    // Packs that have no room side by side get a row each: nothing to buy is cut off.
+    let together = packs(line);
+    let rows: Vec<String> = if lettering::width(&together, Lettering::Small, true) <= buy_room {
+        vec![together]
+    } else {
+        together.split(" + ").map(|pack| lettering::shortened(pack, Lettering::Small, true, buy_room)).collect()
+    };
+    let last = rows.len() - 1;
     let amount = amount(line);
     let name_room = width * AMOUNT - SIDE - lettering::width(&amount, Lettering::Small, false) - 2.0;
-    page.text(
-        at(SIDE),
-        Anchor::Start,
-        Lettering::Small,
-        lettering::shortened(&line.name, Lettering::Small, false, name_room),
-    );
-    page.text(at(width * AMOUNT), Anchor::End, Lettering::Small, amount);
-    let buy_room = width * (1.0 - BUY) - SIDE - 5.0;
-    let buy = lettering::shortened(&packs(line), Lettering::Small, true, buy_room);
-    page.bold(at(width * BUY), Anchor::Start, Lettering::Small, buy);
-    page.stroke(
-        FINE,
-        [
-            Line::rectangle(corner + At::new(width - SIDE - 3.4, -5.2), 3.4, 3.4),
-            Line::open([corner + At::new(SIDE, -ROW), corner + At::new(width - SIDE, -ROW)]),
-        ],
-    );
+    for (index, buy) in rows.into_iter().enumerate() {
+        let (page, corner) = pages.room(ROW);
+        let at = |x: f64| corner + At::new(x, -4.6);
+        if index == 0 {
+            let name = lettering::shortened(&line.name, Lettering::Small, false, name_room);
+            page.text(at(SIDE), Anchor::Start, Lettering::Small, name);
+            page.text(at(width * AMOUNT), Anchor::End, Lettering::Small, amount.as_str());
+        }
+        page.bold(at(width * BUY), Anchor::Start, Lettering::Small, buy);
+        let mut lines = vec![Line::rectangle(corner + At::new(width - SIDE - 3.4, -5.2), 3.4, 3.4)];
+        if index == last {
+            lines.push(Line::open([corner + At::new(SIDE, -ROW), corner + At::new(width - SIDE, -ROW)]));
+        }
+        page.stroke(FINE, lines);
+    }
 }
 
 /// Net amount and allowance with their unit.
@@ -110,7 +115,7 @@ pub(super) fn packs(line: &TakeoffLine) -> String {
     let packs: Vec<String> = line.packs.iter().filter(|pack| pack.count > 0).map(pack).collect();
     match (packs.is_empty(), line.packs.is_empty()) {
         (false, _) => packs.join(" + "),
-        (true, true) => "as sold".into(),
+        (true, true) => "for information".into(),
         (true, false) => "none".into(),
     }
 }

@@ -159,7 +159,8 @@ impl Record {
     }
 
     fn layers(&self, plan: &Plan) -> Vec<LayerReport> {
-        let thousandth = |value: f64| (value * 1_000.0).round() / 1_000.0;
+        // The empty sum is -0: nothing added makes it 0.
+        let thousandth = |value: f64| (value * 1_000.0).round() / 1_000.0 + 0.0;
         let of_layer = |layer: &crate::system::Layer| {
             let mixes = || self.mixes.iter().filter(|mix| mix.layer == layer.material);
             let planned = plan.takeoff.iter().find(|line| line.material == layer.material);
