@@ -4,6 +4,7 @@ use crate::error::{Code, Error};
 use crate::geometry::{Point, Vector, cross, dot};
 use crate::length::Length;
 use crate::roof::{Kind, Outline};
+use crate::survey::fall;
 
 /// A line along the strips; the strips lie to its left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -94,8 +95,21 @@ const MOST_AXES: usize = 1_000;
 impl Axis {
     /// The axis turned so that the low side lies to its right.
     pub(super) fn from_low_side(self, outline: &Outline) -> Axis {
-        if drips_lie_left(outline, self) { self.turned() } else { self }
+        if low_side_lies_left(outline, self) { self.turned() } else { self }
     }
+}
+
+/// Whether the low side lies to the left of an axis: by the plane of the outline's levels where it has any, otherwise by its
+/// drips.
+fn low_side_lies_left(outline: &Outline, axis: Axis) -> bool {
+    let rings = outline.rings.iter().filter(|ring| ring.levels.len() == ring.points.len());
+    let levels: Vec<(Point, Length)> =
+        rings.flat_map(|ring| ring.points.iter().copied().zip(ring.levels.iter().copied())).collect();
+    let (x, y) = fall(&levels).map_or((0.0, 0.0), |fall| fall.downhill);
+    let way = axis.way();
+    let left = (x * -(way.y as f64) + y * way.x as f64) / way.length();
+    // Strips that run down the fall, or a level deck: the drips decide.
+    if left.abs() > 0.01 { left > 0.0 } else { drips_lie_left(outline, axis) }
 }
 
 /// Whether the drip edges lie further to the left of an axis than the outline does on the whole.
@@ -118,5 +132,31 @@ fn drips_lie_left(outline: &Outline, axis: Axis) -> bool {
         // A micrometre of difference is rounding.
         (Some(drips), Some(all)) => drips > all + 1.0,
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::roof::{Boundary, Roof};
+    use crate::system::Limits;
+
+    #[test]
+    fn the_low_side_is_that_of_the_levels_and_else_that_of_the_drips() {
+        let low_lies_left = |levels: &[i64]| {
+            let points = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)].map(|(x, y)| Point::from_mm(x, y)).to_vec();
+            let kinds = vec![Kind::Drip, Kind::OpenSide, Kind::Abutment, Kind::OpenSide];
+            let levels = levels.iter().map(|&mm| Length::from_mm(mm)).collect();
+            let outer = Boundary { points, kinds, levels, ..Boundary::default() };
+            let outline =
+                Outline::new(&Roof { outer, ..Roof::default() }, &Limits::default(), "").expect("a sound roof");
+            low_side_lies_left(&outline, Axis { origin: Point::from_mm(0, 0), ahead: Point::from_mm(4000, 0) })
+        };
+        // Strips begin to the right of the axis, at the drip along y = 0, unless the deck falls the other way.
+        assert!(!low_lies_left(&[]));
+        assert!(!low_lies_left(&[0, 0, 60, 60]));
+        assert!(low_lies_left(&[60, 60, 0, 0]));
+        // Falling along the strips: the drips decide.
+        assert!(!low_lies_left(&[60, 0, 0, 60]));
     }
 }

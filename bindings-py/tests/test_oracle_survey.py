@@ -1,0 +1,148 @@
+"""Adjustment against SciPy's least squares, blunder detection on seeded blunders, dew points against psychrolib.
+
+``UPSTAND_ORACLE_CASES`` sets the number of random networks.
+"""
+
+from __future__ import annotations
+
+import math
+import os
+import random
+from typing import Any
+
+import pytest
+
+import upstand
+
+np = pytest.importorskip("numpy")
+optimize = pytest.importorskip("scipy.optimize")
+
+CASES = int(os.environ.get("UPSTAND_ORACLE_CASES", "1000"))
+SHARDS = 5
+TAPE_MM = 3.0
+
+
+def roof(rng: random.Random) -> list[tuple[float, float]]:
+    """Corners of a roof that its middle sees whole, the first side along x."""
+    n = rng.randint(4, 9)
+    angles = [(i + rng.uniform(0.15, 0.85)) / n * math.tau for i in range(n)]
+    radii = [rng.uniform(2500, 7000) for _ in angles]
+    points = [(r * math.cos(a), r * math.sin(a)) for a, r in zip(angles, radii, strict=True)]
+    (ox, oy), (qx, qy) = points[0], points[1]
+    far = math.hypot(qx - ox, qy - oy)
+    cos, sin = (qx - ox) / far, (qy - oy) / far
+    return [((x - ox) * cos + (y - oy) * sin, (y - oy) * cos - (x - ox) * sin) for x, y in points]
+
+
+def pairs(rng: random.Random, n: int) -> list[tuple[int, int]]:
+    """Sides, ties that hold every corner to two before it, and a few more: about half as many again as needed."""
+    chosen = {(i, (i + 1) % n) if i + 1 < n else (0, n - 1) for i in range(n)}
+    chosen |= {(i - 2, i) for i in range(2, n)}
+    others = [(i, j) for i in range(n) for j in range(i + 1, n) if (i, j) not in chosen]
+    rng.shuffle(others)
+    return sorted(chosen | set(others[: n - 1]))
+
+
+def network(
+    points: list[tuple[float, float]], tied: list[tuple[int, int]], errors: list[float]
+) -> tuple[dict[str, Any], list[float]]:
+    names = [f"P{i}" for i in range(len(points))]
+    # Lengths are exact to the micrometre in the library: give both sides the same.
+    lengths = [round(math.dist(points[i], points[j]) + e, 3) for (i, j), e in zip(tied, errors, strict=True)]
+    measurements = [
+        {"distance": {"from": names[i], "to": names[j], "length": length}}
+        for (i, j), length in zip(tied, lengths, strict=True)
+    ]
+    document = {
+        "schema": "upstand/network/1",
+        "outline": names,
+        "measurements": measurements,
+        "precision": {"tape": TAPE_MM},
+    }
+    return document, lengths
+
+
+def unknowns(points: Any) -> Any:
+    """The first point stays, the second stays on the x axis."""
+    flat = np.asarray(points, dtype=float).ravel()
+    return np.concatenate([flat[2:3], flat[4:]])
+
+
+def positions(free: Any) -> Any:
+    return np.concatenate([[0.0, 0.0], free[:1], [0.0], free[1:]]).reshape(-1, 2)
+
+
+@pytest.mark.parametrize("shard", range(SHARDS))
+def test_coordinates_and_covariance_are_those_of_scipy(shard: int) -> None:
+    for case in range(shard, CASES, SHARDS):
+        rng = random.Random(case)
+        points = roof(rng)
+        tied = pairs(rng, len(points))
+        document, lengths = network(points, tied, [rng.gauss(0, TAPE_MM) for _ in tied])
+
+        def misfits(free: Any, tied: Any = tied, lengths: Any = lengths) -> Any:
+            at = positions(free)
+            return np.array([math.dist(at[i], at[j]) - m for (i, j), m in zip(tied, lengths, strict=True)]) / TAPE_MM
+
+        found = optimize.least_squares(misfits, unknowns(points), method="lm", xtol=1e-15, ftol=1e-15, gtol=1e-15)
+        adjusted = upstand.adjust(document).to_dict()
+        at = positions(found.x)
+        for point, (x, y) in zip(adjusted["points"], at, strict=True):
+            # A hundredth of a millimetre: flat minima are found by SciPy to no more than that.
+            assert point["at"] == pytest.approx([x, y], abs=0.01), case
+        assert adjusted["sum_of_squares"] == pytest.approx(2 * found.cost, abs=1e-4, rel=1e-5)
+        covariance = np.linalg.inv(found.jac.T @ found.jac)
+        # Put back the coordinates that stay.
+        sd = positions(np.sqrt(np.diag(covariance)))
+        for point, (sd_x, sd_y) in zip(adjusted["points"], sd, strict=True):
+            assert [point["sd_x_mm"], point["sd_y_mm"]] == pytest.approx([sd_x, sd_y], rel=1e-3, abs=1e-4), case
+        redundancy = 1 - np.einsum("ij,jk,ik->i", found.jac, covariance, found.jac)
+        got = [residual["redundancy"] for residual in adjusted["residuals"]]
+        assert got == pytest.approx(redundancy.tolist(), abs=1e-3), case
+
+
+def test_seeded_blunders_are_named() -> None:
+    """The rates stand in the documentation of ``survey::adjust``: keep both in step."""
+    named, alarmed, false_alarms, tried = 0, 0, 0, 400
+    for case in range(tried):
+        rng = random.Random(10_000 + case)
+        points = roof(rng)
+        tied = pairs(rng, len(points))
+        errors = [rng.gauss(0, TAPE_MM) for _ in tied]
+        clean, _ = network(points, tied, errors)
+        false_alarms += bool(upstand.adjust(clean).suspects)
+        wrong = rng.randrange(len(tied))
+        errors[wrong] += rng.choice((-1, 1)) * rng.uniform(50, 150)
+        document, _ = network(points, tied, errors)
+        suspects = upstand.adjust(document).to_dict()["suspects"]
+        alarmed += bool(suspects)
+        named += any(suspect["index"] == wrong for suspect in suspects)
+    print(f"alarmed {alarmed}, named {named}, false alarms {false_alarms} of {tried}")
+    assert alarmed >= 0.97 * tried
+    assert named >= 0.90 * tried
+    # At 99.9 % for each of about 15 measurements.
+    assert false_alarms <= 0.04 * tried
+
+
+def test_dew_points_are_those_of_psychrolib() -> None:
+    """psychrolib takes ice below a dew point of 0.01 degrees Celsius; above it both are over water."""
+    psychrolib = pytest.importorskip("psychrolib")
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    worst = 0.0
+    checked = 0
+    for air in np.arange(0.5, 40.01, 0.5):
+        for humidity in range(30, 96):
+            theirs = psychrolib.GetTDewPointFromRelHum(float(air), humidity / 100)
+            if theirs > 0.01:
+                worst = max(worst, abs(upstand.dew_point(float(air), humidity) - theirs))
+                checked += 1
+    assert checked > 3000
+    assert worst < 0.05
+
+
+def test_frost_lies_above_the_dew_point_over_water() -> None:
+    psychrolib = pytest.importorskip("psychrolib")
+    psychrolib.SetUnitSystem(psychrolib.SI)
+    # A dew point over water is below the frost point that psychrolib gives: the note of the plan says so.
+    for air, humidity in ((0.01, 50), (5, 40), (-5, 80)):
+        assert upstand.dew_point(air, humidity) < psychrolib.GetTDewPointFromRelHum(air, humidity / 100)
