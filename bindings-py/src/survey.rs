@@ -28,14 +28,15 @@ pub(crate) fn adjust_network(network: &Bound<'_, PyAny>) -> PyResult<PyAdjusted>
 
 /// Closes a traverse by the compass rule: the corners, beginning with the start, and how far the walk missed it.
 #[pyfunction]
-#[pyo3(signature = (legs, *, start = (0.0, 0.0)))]
+#[pyo3(signature = (legs, *, start = None))]
 pub(crate) fn close_traverse(
     py: Python<'_>,
     legs: Vec<(f64, f64)>,
-    start: (f64, f64),
+    start: Option<(f64, f64)>,
 ) -> PyResult<(Vec<(f64, f64)>, (f64, f64))> {
     let closed = run(py, || {
         let length = |mm: f64| Length::try_from_mm_f64(mm);
+        let start = start.unwrap_or_default();
         let start = Point { x: length(start.0)?, y: length(start.1)? };
         let legs: Result<Vec<traverse::Leg>, Error> = legs
             .iter()

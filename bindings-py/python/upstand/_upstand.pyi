@@ -217,8 +217,8 @@ def adjust(network: Mapping[str, Any] | _Text) -> Adjusted:
 
     Args:
         network: A dict or JSON text with ``"schema": "upstand/network/1"``: the outline's points in order,
-            counter-clockwise; measurements (``distance``, ``offset``, ``angle``, ``right_angle``, ``in_line``), each with
-            a standard deviation of its own if it likes; points that are fixed or sketched. The same stands as
+            counter-clockwise; measurements (``distance``, ``offset``, ``angle``, ``right_angle``, ``in_line``), each
+            with a standard deviation of its own if it likes; points that are fixed or sketched. The same stands as
             ``measured`` in a roof of a job.
 
     Raises:
@@ -231,7 +231,7 @@ def adjust(network: Mapping[str, Any] | _Text) -> Adjusted:
         >>> tape = [{"distance": {"from": a, "to": b, "length": mm}} for (a, b), mm in sides.items()]
         >>> network = {"schema": "upstand/network/1", "outline": ["A", "B", "C", "D"], "measurements": tape}
         >>> upstand.adjust(network).points[2]
-        ('C', 6002.594, 4003.03)
+        ('C', 6002.59, 4003.033)
         >>> upstand.adjust({**network, "measurements": tape[:4]})
         Traceback (most recent call last):
         ...
@@ -239,13 +239,13 @@ def adjust(network: Mapping[str, Any] | _Text) -> Adjusted:
     """
 
 def close_traverse(
-    legs: Sequence[tuple[float, float]], *, start: tuple[float, float] = (0.0, 0.0)
+    legs: Sequence[tuple[float, float]], *, start: tuple[float, float] | None = None
 ) -> tuple[list[tuple[float, float]], tuple[float, float]]:
     """Closes a traverse by the compass rule.
 
     Args:
         legs: Length and azimuth of each leg; azimuths in degrees clockwise from +y.
-        start: Where it begins.
+        start: Where it begins; by default the origin.
 
     Returns:
         The corners, beginning with the start, and how far the walk missed it in x and in y.
@@ -265,14 +265,14 @@ def close_traverse(
     """
 
 def read_imperial(text: _Text) -> float:
-    """Millimetres of a length in feet and inches.
+    r"""Millimetres of a length in feet and inches.
 
     Raises:
         Error: It is no such length.
 
     Example:
         >>> import upstand
-        >>> upstand.read_imperial("12' 6 3/8\\"")
+        >>> upstand.read_imperial("12' 6 3/8\"")
         3819.525
         >>> upstand.read_imperial("six feet")
         Traceback (most recent call last):
@@ -281,7 +281,7 @@ def read_imperial(text: _Text) -> float:
     """
 
 def print_imperial(length: float, *, denominator: int = 16) -> str:
-    """A length in feet, inches and a fraction of 1/`denominator` inch.
+    r"""A length in feet, inches and a fraction of 1/`denominator` inch.
 
     Raises:
         Error: A denominator of 0, or a length out of range.
@@ -289,7 +289,7 @@ def print_imperial(length: float, *, denominator: int = 16) -> str:
     Example:
         >>> import upstand
         >>> upstand.print_imperial(457.2)
-        '1\\' 6"'
+        '1\' 6"'
     """
 
 def dew_point(air_c: float, humidity_percent: float) -> float:
@@ -357,7 +357,7 @@ class Adjusted:
     def suspects(self) -> list[str]:
         """The most likely blunders, in words: one, several that cannot be told apart, or none."""
     def to_dict(self) -> dict[str, Any]:
-        """Everything as a dict: points with standard deviations and error ellipses, sides, residuals, the global test."""
+        """Everything as a dict: points with their error ellipses, sides, residuals, the global test."""
     def to_json(self) -> str:
         """The result as canonical JSON text: the same bytes as from every other language."""
     def __eq__(self, other: object, /) -> bool: ...

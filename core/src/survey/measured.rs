@@ -190,7 +190,7 @@ fn adjust<'a>(roof: &Roof, network: &'a Network) -> Result<(Solution<'a>, Adjust
     let mut problems = Vec::new();
     let twice = |path: String| {
         let message = "the points follow from the measurements: leave them out, or leave the measurements out";
-        Error::new(Code::BadValue, path, message)
+        Error::new(Code::BadMeasurement, path, message)
     };
     if !roof.outer.points.is_empty() {
         problems.push(twice("/outer/points".into()));

@@ -114,7 +114,7 @@ fn measurements_that_make_no_roof_are_refused_with_their_place() {
     };
     let mut twice = job(7211.1, 3.0, "");
     twice.roofs[0].outer.points = vec![Default::default(); 4];
-    assert_eq!(problems(&twice), [(Code::BadValue, "/roofs/0/outer/points".to_string())]);
+    assert_eq!(problems(&twice), [(Code::BadMeasurement, "/roofs/0/outer/points".to_string())]);
     let mut short = job(7211.1, 3.0, "");
     short.roofs[0].measured.as_mut().expect("measured").outline.truncate(2);
     assert_eq!(problems(&short), [(Code::TooFewPoints, "/roofs/0/measured/outline".to_string())]);

@@ -23,7 +23,10 @@
 //!
 //! # Limits
 //! A blunder in a measurement that nothing checks (`r` near 0) cannot be found by any computation. Two blunders can
-//! hide each other. Cost: about (points x band^2) per iteration; a domestic roof takes well under a millisecond.
+//! hide each other. Of 400 random roofs of 4 to 9 corners, measured half as often again as needed by a tape of 3 mm, with one
+//! reading wrong by 50 to 150 mm, all 400 raised the alarm and 394 named the wrong reading (some among others that nothing tells
+//! apart); of the same roofs without a blunder 8 named one (`bindings-py/tests/test_oracle_survey.py`). Beyond [`CLASH`] no
+//! outline is given at all. Cost: about (points x band^2) per iteration; a domestic roof takes well under a millisecond.
 
 mod equation;
 mod number;
