@@ -6,10 +6,15 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 campaigns=("$@")
-[ "${#campaigns[@]}" -gt 0 ] || campaigns=(laws footprints oracles fuzz)
+[ "${#campaigns[@]}" -gt 0 ] || campaigns=(laws trims footprints oracles fuzz)
 
 campaign_laws() {
   PROPTEST_CASES=${CASES:-20000} cargo test -p upstand-tests --profile test-release --test laws
+}
+
+# How far apart cut ends lie at most, over 10,000 random roofs and sections.
+campaign_trims() {
+  UPSTAND_TRIM_CASES=${TRIM_CASES:-10000} cargo test -p upstand-tests --profile test-release --test trims -- --nocapture every_two
 }
 
 campaign_footprints() {
@@ -18,7 +23,8 @@ campaign_footprints() {
 
 # Needs the Python package and its test requirements installed, as bindings-py/check.sh does.
 campaign_oracles() {
-  UPSTAND_ORACLE_CASES=${ORACLE_CASES:-2000} python -m pytest -q bindings-py/tests/test_oracle_cutting.py bindings-py/tests/test_oracle_geometry.py
+  UPSTAND_ORACLE_CASES=${ORACLE_CASES:-2000} python -m pytest -q bindings-py/tests/test_oracle_cutting.py bindings-py/tests/test_oracle_geometry.py \
+    bindings-py/tests/test_oracle_trims.py
 }
 
 # Needs a nightly compiler and cargo-fuzz.

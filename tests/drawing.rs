@@ -7,7 +7,10 @@ use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use roxmltree::{Document, Node};
-use upstand::{Job, Length, Plan, drawing};
+use upstand::roof::CornerChoice;
+use upstand::system::{EndCut, EndRule, Reach};
+use upstand::trim::RunEnd;
+use upstand::{Job, Kind, Length, Plan, drawing};
 use upstand_tests::{generate, transform};
 
 const DEMO: &str = include_str!("../core/examples/demo/garden_room.json");
@@ -31,6 +34,19 @@ fn plan(job: &str) -> Plan {
     upstand::plan(&job).expect("the job can be planned")
 }
 
+/// The corner of the worked example: a raised trim on either side.
+const RAISED: &str = r#"{"schema": "upstand/job/1", "name": "raised corner", "roofs": [{"outer": {
+    "points": [[0, 0], [2500, 0], [2500, 2000], [0, 2000]],
+    "kinds": ["open_side", "open_side", "open_side", "open_side"]}}]}"#;
+
+/// The template of one end, alone.
+fn template(plan: &Plan, kind: Kind, end: RunEnd) -> String {
+    let mut plan = plan.clone();
+    plan.templates.retain(|template| (template.kind, template.end) == (kind, end));
+    assert!(!plan.templates.is_empty(), "no template");
+    drawing::template_sheets(&plan)[0].to_svg()
+}
+
 /// The drawings that are committed.
 fn drawings() -> Vec<(&'static str, String)> {
     let demo = plan(DEMO);
@@ -44,8 +60,34 @@ fn drawings() -> Vec<(&'static str, String)> {
         ("demo_schedule.txt", drawing::schedule_text(&demo)),
         ("demo_mixing.txt", drawing::mixing_text(&demo)),
         ("rectangle.svg", drawing::plan_svg(&plan(RECTANGLE))),
+        ("template_mitre.svg", template(&plan(RAISED), Kind::OpenSide, RunEnd::End)),
+        ("template_notch.svg", template(&plan(RECTANGLE), Kind::OpenSide, RunEnd::End)),
+        ("template_return.svg", returned()),
         ("corners.svg", drawing::plan_svg(&plan(CORNERS))),
     ]
+}
+
+/// A raised trim bent round a corner on its face, 100 mm along the other side.
+fn returned() -> String {
+    let mut job = Job::from_json(RAISED).expect("the job reads");
+    let turned = EndRule { gain: Length::from_mm(100), cut: EndCut::Return, ..EndRule::mitre() };
+    let stops = EndRule { gain: Length::from_mm(-100), ..EndRule::square(Reach::Outline) };
+    job.roofs[0].outer.corners.push(CornerChoice { point: 1, ends: (turned, stops), patches: None });
+    let mut plan = upstand::plan(&job).expect("the job can be planned");
+    plan.templates.retain(|template| template.cut == EndCut::Return);
+    drawing::template_sheets(&plan)[0].to_svg()
+}
+
+/// The picture of the worked example in the library's documentation is the golden template.
+#[test]
+fn the_worked_example_shows_the_template() {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../core/docs/raised_corner.svg");
+    let svg = template(&plan(RAISED), Kind::OpenSide, RunEnd::End);
+    if std::env::var_os("UPDATE_GOLDEN").is_some() {
+        std::fs::write(&folder, svg).expect("the folder can be written");
+    } else {
+        assert!(std::fs::read_to_string(&folder).is_ok_and(|found| found == svg), "raised_corner.svg differs");
+    }
 }
 
 #[test]

@@ -140,6 +140,50 @@ enum {
 // Version of the binary interface. It rises when a function changes or goes, never when one is added.
 #define UPSTAND_ABI_VERSION 1
 
+// How the end of a piece is cut, in `upstand_piece_end`.
+enum upstand_cut
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // Square across.
+  UPSTAND_CUT_SQUARE = 0,
+  // A mitre.
+  UPSTAND_CUT_MITRE = 1,
+  // Square across, under the neighbouring piece, or butting against it.
+  UPSTAND_CUT_LAP_UNDER = 2,
+  // Square across, over the neighbouring piece.
+  UPSTAND_CUT_LAP_OVER = 3,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_cut upstand_cut;
+#else
+typedef uint32_t upstand_cut;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// Which side of a mitred end is the longer, in `upstand_piece_end`.
+enum upstand_hand
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // Neither: no mitre.
+  UPSTAND_HAND_NONE = 0,
+  // The side of the roof.
+  UPSTAND_HAND_LEFT = 1,
+  // The outer side.
+  UPSTAND_HAND_RIGHT = 2,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_hand upstand_hand;
+#else
+typedef uint32_t upstand_hand;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
 // A rule of a cutting problem: which one `upstand_cutting_set_rule` sets.
 enum upstand_rule
 #if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
@@ -195,6 +239,8 @@ enum upstand_sheet
   UPSTAND_SHEET_SCHEDULE = 6,
   // The schedule, as plain text.
   UPSTAND_SHEET_SCHEDULE_TEXT = 7,
+  // Full-size templates of all mitred, notched and returned ends, as SVG.
+  UPSTAND_SHEET_TEMPLATES = 8,
 };
 #ifndef __cplusplus
 #if __STDC_VERSION__ >= 202311L
@@ -281,6 +327,68 @@ typedef struct {
   // Its length.
   int64_t length_um;
 } upstand_piece;
+
+// One end of a piece.
+typedef struct {
+  // A value of `upstand_cut`.
+  uint32_t cut;
+  // A value of `upstand_hand`.
+  uint32_t hand;
+  // Angle of a mitre from square, in degrees, else 0.
+  double angle_deg;
+  // Overlap of a lap, else 0.
+  int64_t lap_um;
+} upstand_piece_end;
+
+// One piece of a plan's cut lists.
+typedef struct {
+  // Index of its cut list.
+  uint64_t cut_list;
+  // Number of its bar within the cut list, from 1.
+  uint64_t bar;
+  // Which roof, from 0.
+  uint64_t roof;
+  // Index of its run within the roof.
+  uint64_t run;
+  // Where it begins in the bar.
+  int64_t at_um;
+  // Where it begins along its run.
+  int64_t start_along_um;
+  // Its cut length.
+  int64_t length_um;
+  // How it begins.
+  upstand_piece_end start;
+  // How it ends.
+  upstand_piece_end end;
+} upstand_plan_piece;
+
+// How to mark and cut an end that is mitred, notched or returned.
+typedef struct {
+  // 0 a drip trim, 1 a wall trim, 2 a raised trim.
+  uint32_t kind;
+  // 0 for the start of its runs, 1 for their end.
+  uint32_t end;
+  // How many points its mark has: what `upstand_plan_marks` hands over.
+  uint64_t points;
+  // How many facets are notched.
+  uint64_t notches;
+  // How many runs have it.
+  uint64_t runs;
+  // Interior angle of the corner in degrees.
+  double interior_deg;
+  // How far its longest fold line runs beyond the corner.
+  int64_t long_um;
+  // How far its shortest fold line runs beyond the corner.
+  int64_t short_um;
+} upstand_plan_template;
+
+// One point of a mark: on the fold line at this girth, so far beyond the corner.
+typedef struct {
+  // Distance along the section from its first point.
+  int64_t girth_um;
+  // How far beyond the corner.
+  int64_t along_um;
+} upstand_plan_mark;
 
 // How many there are of what a plan holds.
 typedef struct {
@@ -486,6 +594,41 @@ upstand_status upstand_cutting_set_rule(upstand_context *context,
                                         upstand_cutting *cutting,
                                         uint32_t rule,
                                         int64_t value);
+
+// The pieces of all cut lists of a plan, bar by bar, into `pieces`, which has room for `capacity` of them, and their
+// number into `*count`. With `pieces` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `plan` is NULL or live; `pieces` is NULL or may be
+// written for `capacity` items; `count` is NULL or may be written.
+upstand_status upstand_plan_pieces(upstand_context *context,
+                                   const upstand_plan *plan,
+                                   upstand_plan_piece *pieces,
+                                   size_t capacity,
+                                   size_t *count);
+
+// The templates of a plan's mitred, notched and returned ends into `templates`, which has room for `capacity` of them,
+// and their number into `*count`. With `templates` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// As for `upstand_plan_pieces`.
+upstand_status upstand_plan_templates(upstand_context *context,
+                                      const upstand_plan *plan,
+                                      upstand_plan_template *templates,
+                                      size_t capacity,
+                                      size_t *count);
+
+// The mark across the flat of one template, from 0, into `marks`, which has room for `capacity` points, and their number
+// into `*count`. With `marks` NULL only `*count` is written. `UPSTAND_BAD_ARGUMENT` where there is no such template.
+//
+// Requires:
+// As for `upstand_plan_pieces`.
+upstand_status upstand_plan_marks(upstand_context *context,
+                                  const upstand_plan *plan,
+                                  size_t template_,
+                                  upstand_plan_mark *marks,
+                                  size_t capacity,
+                                  size_t *count);
 
 // Checks a job, a JSON document of `job_length` bytes, without planning it. Returns the status of the first problem,
 // `UPSTAND_OK` if there is none; the context keeps them all.

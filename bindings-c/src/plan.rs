@@ -12,10 +12,14 @@ pub struct Planned {
     plan: Plan,
     // Each text is asked for twice, for its length and for itself, and made once.
     json: OnceLock<String>,
-    sheets: [OnceLock<String>; 8],
+    sheets: [OnceLock<String>; 9],
 }
 
 impl Planned {
+    pub(crate) fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
     fn into_handle(plan: Plan) -> *mut Planned {
         Box::into_raw(Box::new(Planned { plan, json: OnceLock::new(), sheets: Default::default() }))
     }
@@ -42,6 +46,8 @@ pub enum upstand_sheet {
     UPSTAND_SHEET_SCHEDULE = 6,
     /// The schedule, as plain text.
     UPSTAND_SHEET_SCHEDULE_TEXT = 7,
+    /// Full-size templates of all mitred, notched and returned ends, as SVG.
+    UPSTAND_SHEET_TEMPLATES = 8,
 }
 
 /// How many there are of what a plan holds.
@@ -186,7 +192,7 @@ pub unsafe extern "C" fn upstand_plan_sheet(
     capacity: usize,
     length: *mut usize,
 ) -> upstand_status {
-    const DRAW: [fn(&Plan) -> String; 8] = [
+    const DRAW: [fn(&Plan) -> String; 9] = [
         drawing::plan_svg,
         drawing::cut_list_svg,
         drawing::cut_list_text,
@@ -195,6 +201,7 @@ pub unsafe extern "C" fn upstand_plan_sheet(
         drawing::mixing_text,
         drawing::schedule_svg,
         drawing::schedule_text,
+        drawing::template_svg,
     ];
     let work = || {
         // SAFETY: as the caller promises.

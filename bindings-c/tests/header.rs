@@ -46,6 +46,10 @@ fn config() -> Config {
         ("Planned", "upstand_plan"),
         ("Reported", "upstand_report"),
         ("PlanSummary", "upstand_plan_summary"),
+        ("PlanPiece", "upstand_plan_piece"),
+        ("PlanPieceEnd", "upstand_piece_end"),
+        ("PlanTemplate", "upstand_plan_template"),
+        ("PlanMark", "upstand_plan_mark"),
         ("Cutting", "upstand_cutting"),
         ("ListedBar", "upstand_bar"),
         ("ListedPiece", "upstand_piece"),
@@ -54,7 +58,7 @@ fn config() -> Config {
         ("CutListSummary", "upstand_cut_list_summary"),
     ];
     // These arrive as integers, so that no function names them.
-    config.export.include.extend(["upstand_rule", "upstand_sheet"].map(String::from));
+    config.export.include.extend(["upstand_cut", "upstand_hand", "upstand_rule", "upstand_sheet"].map(String::from));
     for (rust, c) in names {
         config.export.rename.insert(rust.into(), c.into());
     }

@@ -108,6 +108,42 @@ static void problems(void) {
     upstand_context_free(context);
 }
 
+/* Pieces and end cuts of a plan without reading its JSON. */
+static void typed_pieces(upstand_context *context, const upstand_plan *plan, const upstand_plan_summary *summary) {
+    size_t count = 0;
+    size_t mitres = 0;
+    upstand_plan_piece *pieces = NULL;
+    upstand_plan_template template;
+    upstand_plan_mark marks[16];
+
+    assert(upstand_plan_pieces(context, NULL, NULL, 0, &count) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_pieces(context, plan, NULL, 0, &count) == UPSTAND_OK && count == summary->pieces);
+    pieces = malloc(count * sizeof *pieces);
+    assert(pieces != NULL);
+    assert(upstand_plan_pieces(context, plan, pieces, count - 1, &count) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_plan_pieces(context, plan, pieces, count, &count) == UPSTAND_OK);
+    for (size_t i = 0; i < count; i++) {
+        assert(pieces[i].length_um > 0 && pieces[i].bar > 0 && pieces[i].run < summary->runs);
+        assert(pieces[i].start.cut <= UPSTAND_CUT_LAP_OVER && pieces[i].end.cut <= UPSTAND_CUT_LAP_OVER);
+        mitres += pieces[i].end.cut == UPSTAND_CUT_MITRE;
+        assert((pieces[i].end.cut == UPSTAND_CUT_MITRE) == (pieces[i].end.hand != UPSTAND_HAND_NONE));
+    }
+    free(pieces);
+    assert(upstand_plan_templates(context, plan, NULL, 0, &count) == UPSTAND_OK);
+    for (size_t i = 0; i < count; i++) {
+        size_t points = 0;
+        assert(upstand_plan_marks(context, plan, i, NULL, 0, &points) == UPSTAND_OK && points <= 16);
+        assert(upstand_plan_marks(context, plan, i, marks, 16, &points) == UPSTAND_OK);
+        assert(marks[0].girth_um == 0);
+    }
+    assert(upstand_plan_marks(context, plan, count, marks, 16, &count) == UPSTAND_BAD_ARGUMENT);
+    if (count == 1) {
+        assert(upstand_plan_templates(context, plan, &template, 1, &count) == UPSTAND_OK);
+        assert(template.long_um >= template.short_um);
+    }
+    (void)mitres;
+}
+
 static void plans(void) {
     upstand_context *context = upstand_context_new();
     upstand_plan *plan = NULL;
@@ -139,7 +175,8 @@ static void plans(void) {
         assert((strstr(text, "<svg") != NULL) == (sheet != UPSTAND_SHEET_CUT_LIST_TEXT));
         free(text);
     }
-    assert(upstand_plan_sheet(context, plan, 3, NULL, 0, &length) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_plan_sheet(context, plan, UPSTAND_SHEET_TEMPLATES + 1, NULL, 0, &length) == UPSTAND_BAD_ARGUMENT);
+    typed_pieces(context, plan, &summary);
     free(json);
     free(json_again);
     upstand_plan_free(plan);

@@ -28,7 +28,7 @@ mod _upstand {
     #[pymodule_export]
     use crate::job::PyJob;
     #[pymodule_export]
-    use crate::plan::{PyFinding, PyPlan, check, plan};
+    use crate::plan::{PyFinding, PyPlan, check, mitre, plan};
     #[pymodule_export]
     use crate::record::{PyReport, check_record};
     #[pymodule_export]

@@ -2,6 +2,8 @@
 
 use pyo3::intern;
 use pyo3::prelude::*;
+use upstand::system::Section;
+use upstand::trim::MitreCorner;
 use upstand::{Finding, Grade, Plan, drawing};
 
 use crate::error::{exceptions, raise, run};
@@ -9,6 +11,7 @@ use crate::job::to_job;
 use crate::roof::required_text;
 use crate::table;
 use crate::text::to_dict;
+use crate::value::{Place, to_value};
 
 /// All that the library works out for a job.
 #[pyclass(name = "Plan", module = "upstand", frozen, eq)]
@@ -26,6 +29,24 @@ pub(crate) fn plan(job: &Bound<'_, PyAny>) -> PyResult<PyPlan> {
     let py = job.py();
     let job = to_job(job)?;
     run(py, || upstand::plan(&job)).map(PyPlan)
+}
+
+/// Mitres a section at a corner, without a roof.
+#[pyfunction]
+#[pyo3(signature = (section, interior_deg, *, rise_before = 0.0, rise_after = 0.0))]
+pub(crate) fn mitre<'py>(
+    section: &Bound<'py, PyAny>,
+    interior_deg: f64,
+    rise_before: f64,
+    rise_after: f64,
+) -> PyResult<Bound<'py, PyAny>> {
+    let py = section.py();
+    let value = to_value(section, Place::root("/section"))?;
+    let corner = MitreCorner { interior_deg, rise_before, rise_after };
+    let found = run(py, || {
+        upstand::trim::mitre(&Section::from_value(value).map_err(|error| error.under("/section"))?, &corner)
+    })?;
+    to_dict(py, &found.to_json())
 }
 
 /// Everything that is wrong with a job, in the order of the document; empty if `plan` will take it.
@@ -105,6 +126,11 @@ impl PyPlan {
     /// The mixing cards as plain text.
     fn mixing_text(&self, py: Python<'_>) -> PyResult<String> {
         run(py, || Ok(drawing::mixing_text(&self.0)))
+    }
+
+    /// Full-size templates of mitred, notched and returned ends as SVG.
+    fn template_svg(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::template_svg(&self.0)))
     }
 
     /// The order sheets as SVG.

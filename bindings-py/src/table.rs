@@ -3,13 +3,28 @@
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde::Serialize;
+use upstand::trim::{EndTemplate, FacetCut, Material, piece_fixings};
 use upstand::{Code, Error, Plan};
 
 use crate::plan::grade;
 
 /// The tables of a plan.
-pub(crate) const NAMES: [&str; 11] =
-    ["roofs", "corners", "runs", "bars", "pieces", "strips", "takeoff", "findings", "tasks", "mixes", "alternatives"];
+pub(crate) const NAMES: [&str; 14] = [
+    "roofs",
+    "corners",
+    "runs",
+    "bars",
+    "pieces",
+    "fixings",
+    "templates",
+    "marks",
+    "facets",
+    "notches",
+    "strips",
+    "takeoff",
+    "findings",
+    "tasks",
+];
 
 /// Columns in order.
 pub(crate) struct Table(pub(crate) Vec<(&'static str, Column)>);
@@ -47,6 +62,11 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
         "runs" => runs(plan),
         "bars" => bars(plan),
         "pieces" => pieces(plan),
+        "fixings" => fixings(plan),
+        "templates" => templates(plan),
+        "marks" => marks(plan),
+        "facets" => facets(plan),
+        "notches" => notches(plan),
         "strips" => strips(plan),
         "takeoff" => takeoff(plan),
         "findings" => findings(plan),
@@ -110,7 +130,7 @@ fn corners(plan: &Plan) -> Table {
 }
 
 fn runs(plan: &Plan) -> Table {
-    use Column::{Index, Number, Text};
+    use Column::{Index, MaybeText, Number, Text};
     let rows: Vec<_> =
         plan.roofs.iter().enumerate().flat_map(|(i, r)| r.trims.runs.iter().map(move |run| (i, run))).collect();
     Table(vec![
@@ -125,6 +145,9 @@ fn runs(plan: &Plan) -> Table {
         ("end_cut", column(&rows, Text, |(_, run)| word(run.end.cut))),
         ("end_angle_deg", column(&rows, Number, |(_, run)| run.end.angle_deg)),
         ("joints", column(&rows, Index, |(_, run)| index(run.joints.len()))),
+        ("over", column(&rows, Text, |(_, run)| word(run.over))),
+        ("start_closing", column(&rows, MaybeText, |(_, run)| run.start.closing.map(word))),
+        ("end_closing", column(&rows, MaybeText, |(_, run)| run.end.closing.map(word))),
         ("fixings", column(&rows, Index, |(_, run)| run.fixings)),
     ])
 }
@@ -155,6 +178,82 @@ fn pieces(plan: &Plan) -> Table {
         ("at_mm", column(&rows, Number, |(_, _, piece)| piece.at.mm())),
         ("start_along_mm", column(&rows, Number, |(_, _, piece)| piece.start_along.mm())),
         ("length_mm", column(&rows, Number, |(_, _, piece)| piece.length.mm())),
+    ])
+}
+
+/// The fixings of one line on every piece of trim, and when each is driven.
+fn fixings(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let trims = plan.cut_lists.iter().filter(|list| list.material <= Material::OpenSide);
+    let pieces = trims.flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
+    let found = pieces.filter_map(|piece| Some((piece, plan.roofs.get(piece.roof)?.trims.runs.get(piece.run)?)));
+    let rows: Vec<_> = found
+        .flat_map(|(piece, run)| piece_fixings(run, piece).into_iter().map(move |fixing| (piece, fixing)))
+        .collect();
+    Table(vec![
+        ("mark", column(&rows, Text, |(piece, _)| piece.mark.clone())),
+        ("at_mm", column(&rows, Number, |(_, (at, _))| at.mm())),
+        ("turn", column(&rows, Index, |(_, (_, turn))| index(*turn))),
+    ])
+}
+
+fn templates(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> = plan.templates.iter().enumerate().collect();
+    Table(vec![
+        ("template", column(&rows, Index, |(i, _)| index(*i))),
+        ("kind", column(&rows, Text, |(_, template)| template.kind.word().into())),
+        ("end", column(&rows, Text, |(_, template)| word(template.end))),
+        ("cut", column(&rows, Text, |(_, template)| word(template.cut))),
+        ("interior_deg", column(&rows, Number, |(_, template)| template.interior_deg)),
+        ("long_mm", column(&rows, Number, |(_, template)| template.development.long_point().mm())),
+        ("short_mm", column(&rows, Number, |(_, template)| template.development.short_point().mm())),
+        ("notches", column(&rows, Index, |(_, template)| index(template.notches.len()))),
+        ("runs", column(&rows, Text, |(_, template)| template.runs.join(" "))),
+    ])
+}
+
+/// The mark of every template, point by point.
+fn marks(plan: &Plan) -> Table {
+    use Column::{Index, Number};
+    let templates = plan.templates.iter().enumerate();
+    let rows: Vec<_> = templates.flat_map(|(i, one)| one.development.mark.iter().map(move |at| (i, at))).collect();
+    Table(vec![
+        ("template", column(&rows, Index, |(i, _)| index(*i))),
+        ("girth_mm", column(&rows, Number, |(_, at)| at.0.mm())),
+        ("along_mm", column(&rows, Number, |(_, at)| at.1.mm())),
+    ])
+}
+
+fn facets(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let templates = plan.templates.iter().enumerate();
+    let rows: Vec<_> = templates.flat_map(|(i, template)| facets_of(i, template)).collect();
+    Table(vec![
+        ("template", column(&rows, Index, |(i, _, _)| index(*i))),
+        ("facet", column(&rows, Index, |(_, facet, _)| index(*facet))),
+        ("leg", column(&rows, Text, |(_, _, cut)| word(cut.leg))),
+        ("width_mm", column(&rows, Number, |(_, _, cut)| cut.width.mm())),
+        ("mitre_deg", column(&rows, Number, |(_, _, cut)| cut.mitre_deg)),
+        ("bevel_deg", column(&rows, Number, |(_, _, cut)| cut.bevel_deg)),
+    ])
+}
+
+fn facets_of(i: usize, template: &EndTemplate) -> Vec<(usize, usize, FacetCut)> {
+    template.development.facets.iter().enumerate().map(|(facet, &cut)| (i, facet, cut)).collect()
+}
+
+/// The outline of every notch, point by point.
+fn notches(plan: &Plan) -> Table {
+    use Column::{Index, Number};
+    let notches = plan.templates.iter().enumerate().flat_map(|(i, one)| one.notches.iter().map(move |n| (i, n)));
+    let rows: Vec<_> =
+        notches.flat_map(|(i, notch)| notch.outline.iter().map(move |at| (i, notch.facet, at))).collect();
+    Table(vec![
+        ("template", column(&rows, Index, |(i, _, _)| index(*i))),
+        ("facet", column(&rows, Index, |(_, facet, _)| index(*facet))),
+        ("girth_mm", column(&rows, Number, |(_, _, at)| at.0.mm())),
+        ("along_mm", column(&rows, Number, |(_, _, at)| at.1.mm())),
     ])
 }
 

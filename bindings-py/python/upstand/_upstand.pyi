@@ -68,6 +68,36 @@ _Kinds: TypeAlias = _Kind | Sequence[_Kind]
 _Geometry: TypeAlias = _HasGeoInterface | Mapping[str, Any] | _Text
 _Job: TypeAlias = Job | Roof | Mapping[str, Any] | Sequence[Roof | Mapping[str, Any]] | _Text
 
+def mitre(
+    section: dict[str, Any], interior_deg: float, *, rise_before: float = 0.0, rise_after: float = 0.0
+) -> dict[str, Any]:
+    """Mitres a section at a corner, without a roof.
+
+    Args:
+        section: A section as in a system: `points`, `deck_flange`, `face`, `thickness`.
+        interior_deg: Interior angle in plan: under 180 at outer corners, over 180 at inner ones; from 10 to 350.
+        rise_before: How the edge before the corner rises towards it: rise per run, negative where it falls.
+        rise_after: How the edge after the corner rises away from it.
+
+    Returns:
+        The interior angle in the plane of the two edges, and the two ends with long and short point, hand, the mark
+        across the flat and the cut of every facet.
+
+    Raises:
+        Error: The section cannot be bent, or the corner cannot be mitred.
+
+    Example:
+        >>> import upstand
+        >>> drip = {"points": [[-85, 0], [27, 0], [27, -58]], "deck_flange": 0, "face": 1, "thickness": 1.8}
+        >>> upstand.mitre(drip, 90)["ends"][0]["long_point"]
+        27
+        >>> try:
+        ...     upstand.mitre(drip, 180)
+        ... except upstand.Error as error:
+        ...     error.code
+        'bad_corner'
+    """
+
 def plan(job: _Job) -> Plan:
     """Works out everything for a job: trims and their cut lists, mat, take-off, findings.
 
@@ -574,6 +604,9 @@ class Plan:
 
     def mixing_text(self) -> str:
         """The mixing cards as plain text: doses, batches and the pieces that each is for."""
+
+    def template_svg(self) -> str:
+        """Full-size templates of mitred, notched and returned ends as SVG: print without scaling."""
 
     def order_svg(self) -> str:
         """The order sheets as SVG."""

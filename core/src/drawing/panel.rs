@@ -11,6 +11,7 @@ use super::view::{self, kind_name};
 use crate::finding::Grade;
 use crate::plan::{Plan, RoofPlan};
 use crate::roof::Kind;
+use crate::system::Closing;
 
 /// Draws the legend of what is on the sheet from its upper left corner; gives the height where it ends.
 pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 {
@@ -39,6 +40,16 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
             layer.stroke(Stroke::new(Pen::Heavy, Ink::BLACK), [Line::open([from, to])]);
             view::joint(layer, (from + to) * 0.5, At::new(1.0, 0.0), 1.0, 1.0);
         });
+    }
+    for (closing, text) in [(Closing::Strip, "end closed by strip"), (Closing::Cap, "end closed by cap")] {
+        let ends = |roof: &RoofPlan| {
+            roof.trims.runs.iter().any(|run| [&run.start, &run.end].iter().any(|end| end.closing == Some(closing)))
+        };
+        if roofs.iter().any(|roof| ends(roof)) {
+            row(layer, text, &|layer, from, to| {
+                view::closing(layer, (from + to) * 0.5, At::new(1.0, 0.0), closing, 1.0);
+            });
+        }
     }
     // The symbol tells one, two and more layers apart.
     let patches = roofs.iter().flat_map(|roof| &roof.mat.patches);

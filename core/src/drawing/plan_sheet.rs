@@ -200,6 +200,15 @@ fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, lap
             );
         }
     }
+    for run in &roof.trims.runs {
+        let along = (view.at(run.to) - view.at(run.from)).unit();
+        let ends = [(&run.start, Length::ZERO, along * -1.0), (&run.end, run.cut_length, along)];
+        for (end, at, away) in ends {
+            if let Some(closing) = end.closing {
+                view::closing(&mut layers.joints, view.along(run, at), away, closing, view.symbol());
+            }
+        }
+    }
     for patch in &roof.mat.patches {
         let at = view.at(patch.at);
         view::patch(&mut layers.patches, at, patch.layers, view.symbol());

@@ -1,4 +1,4 @@
-//! Full-size templates of mitred ends, to lay on the trim and mark through.
+//! Full-size templates of ends that are mitred, notched or returned, to lay on the trim and mark through.
 //!
 //! A template shows the outer surface of a trim unfolded, its run's direction up the sheet and its outer side to the
 //! right, as the trim lies before the person who marks it. What is wider or longer than a sheet goes on several, which
@@ -12,14 +12,16 @@ use super::paper::{self, FINE, Paper, STRIP_HEIGHT, THIN, Title};
 use super::plan_sheet::fixed;
 use crate::plan::Plan;
 use crate::roof::Kind;
-use crate::system::Leg;
+use crate::system::{EndCut, Leg};
 use crate::trim::{EndTemplate, FacetCut, RunEnd};
 
 /// Height of the panel above the template.
 const PANEL: f64 = 34.0;
 /// Trim shown beyond the short point, and waste beyond the long one.
-const BODY: f64 = 14.0;
+const BODY: f64 = 15.0;
 const WASTE: f64 = 5.0;
+/// How far inside the body the arrow to the front lies.
+const ARROW: f64 = 8.0;
 /// How much neighbouring sheets show of each other.
 const OVERLAP: f64 = 10.0;
 /// Templates on more sheets than this are not drawn: their numbers are easier to mark by.
@@ -53,7 +55,12 @@ impl Drawn {
         let up = if template.end == RunEnd::End { 1.0 } else { -1.0 };
         let mark: Vec<At> =
             template.development.mark.iter().map(|&(girth, along)| At::new(girth.mm(), along.mm() * up)).collect();
-        let levels = || mark.iter().map(|at| at.y * up);
+        let notches: Vec<Vec<At>> = template
+            .notches
+            .iter()
+            .map(|notch| notch.outline.iter().map(|&(girth, along)| At::new(girth.mm(), along.mm() * up)).collect())
+            .collect();
+        let levels = || mark.iter().chain(notches.iter().flatten()).map(|at| at.y * up);
         let (short, long) = (levels().fold(f64::INFINITY, f64::min), levels().fold(f64::NEG_INFINITY, f64::max));
         let (body, waste) = ((short - BODY) * up, (long + WASTE) * up);
         let girth = mark.last().map_or(0.0, |at| at.x);
@@ -68,12 +75,31 @@ impl Drawn {
         if body.min(waste) < 0.0 && body.max(waste) > 0.0 {
             lines.push((CORNER, Line::open([At::new(0.0, 0.0), At::new(girth, 0.0)])));
         }
+        for notch in &notches {
+            let waste = hatch::lines(&[Line::closed(notch.clone())], 4.0);
+            lines.extend(waste.into_iter().map(|line| (WASTE_HATCH, line)));
+            // Closed by its first point: tiles show only lines that are open.
+            lines.push((MARK, Line::open(notch.iter().chain(notch.first()).copied().collect::<Vec<_>>())));
+        }
+        if let Some(fold) = template.fold {
+            let fold = fold.mm() * up;
+            lines.push((FOLD, Line::open([At::new(0.0, fold), At::new(girth, fold)])));
+        }
         lines.push((MARK, Line::open(mark.clone())));
+        let arrow = At::new(girth / 2.0, body + ARROW * up);
+        let tip = arrow + At::new(12.0, 0.0);
+        lines.push((EDGE, Line::open([arrow - At::new(12.0, 0.0), tip])));
+        lines.push((EDGE, Line::open([tip + At::new(-3.0, 1.5), tip, tip + At::new(-3.0, -1.5)])));
         let numbered = mark.windows(2).enumerate().map(|(i, pair)| {
             let middle = (pair[0].x + pair[1].x) / 2.0;
-            (At::new(middle, body + if up > 0.0 { 2.0 } else { -4.5 }), format!("{}", i + 1))
+            let name = template.development.facets.get(i).map_or("", |cut| leg(cut.leg));
+            // A name has room only on a wide facet; the panel names every number.
+            let wide = pair[1].x - pair[0].x > lettering::width(name, Lettering::Small, false) + 8.0;
+            let text = if wide { format!("{} {name}", i + 1) } else { format!("{}", i + 1) };
+            (At::new(middle, body + if up > 0.0 { 2.0 } else { -4.5 }), text)
         });
-        let labels = numbered.collect();
+        let front = (arrow + At::new(-12.0, if up > 0.0 { 1.5 } else { -4.0 }), "front".to_string());
+        let labels = numbered.chain([front]).collect();
         Drawn { lines, labels, low: At::new(0.0, body.min(waste)), high: At::new(girth, body.max(waste)) }
     }
 }
@@ -201,7 +227,14 @@ fn name(template: &EndTemplate) -> String {
         Kind::OpenSide => "raised trim",
     };
     let end = if template.end == RunEnd::Start { "start" } else { "end" };
-    format!("{kind}, {end} at a corner of {}°", fixed(template.interior_deg, 1))
+    let cut = match template.cut {
+        EndCut::Mitre => "mitred",
+        EndCut::Square => "square",
+        EndCut::Lap => "lapped",
+        EndCut::Return => "returned",
+    };
+    let notched = if template.notches.is_empty() { "" } else { " and notched" };
+    format!("{kind}, {end}, {cut}{notched}, corner of {}°", fixed(template.interior_deg, 1))
 }
 
 fn leg(leg: Leg) -> &'static str {
@@ -218,7 +251,8 @@ fn leg(leg: Leg) -> &'static str {
 fn panel(layer: &mut Layer, template: &EndTemplate, corner: At) {
     let at = |x: f64, y: f64| corner + At::new(x, -y);
     let row = |text: &str, most: f64| lettering::shortened(text, Lettering::Small, false, most);
-    layer.bold(at(0.0, 6.0), Anchor::Start, Lettering::Normal, name(template));
+    let title = lettering::shortened(&name(template), Lettering::Normal, true, 156.0);
+    layer.bold(at(0.0, 6.0), Anchor::Start, Lettering::Normal, title);
     let runs = format!("for {}", template.runs.join(", "));
     layer.text(at(0.0, 11.0), Anchor::Start, Lettering::Small, row(&runs, 150.0));
     let most = if template.development.facets.len() > 5 { 77.0 } else { 155.0 };

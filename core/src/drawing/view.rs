@@ -7,6 +7,7 @@ use crate::geometry::Point;
 use crate::length::Length;
 use crate::plan::RoofPlan;
 use crate::roof::Kind;
+use crate::system::Closing;
 use crate::trim::TrimRun;
 
 /// Colours of the kinds: dark enough to print black, apart enough to tell at a glance. The line styles alone suffice.
@@ -240,6 +241,15 @@ pub(super) fn joint(layer: &mut Layer, at: At, along: At, lap: f64, size: f64) {
         strokes.push(across(at + along * lap.max(0.7)));
     }
     layer.stroke(Stroke::new(Pen::Medium, Ink::BLACK), strokes);
+}
+
+/// What closes the end of a trim that points `away`: a bar across it for a piece of strip, a filled triangle for a cap.
+pub(super) fn closing(layer: &mut Layer, at: At, away: At, closing: Closing, size: f64) {
+    let (tip, side) = (away * (2.2 * size), away.left() * (1.6 * size));
+    match closing {
+        Closing::Strip => layer.stroke(Stroke::new(Pen::Bold, Ink::BLACK), [Line::open([at - side, at + side])]),
+        Closing::Cap => layer.fill(Ink::BLACK, [Line::closed([at - side, at + side, at + tip])]),
+    }
 }
 
 /// A patch: a small square with a corner folded for each layer beyond the first.

@@ -7,6 +7,7 @@ use super::corner::Reach;
 use crate::error::{Code, Error};
 use crate::geometry::{Point, orient, turns_back};
 use crate::length::Length;
+use crate::wire;
 
 /// A cross-section: a polyline in (outward, up), seen with the outside to the right.
 ///
@@ -57,6 +58,23 @@ const FURTHEST: Length = Length::from_mm(5_000);
 const THICKEST: Length = Length::from_mm(50);
 
 impl Section {
+    /// Reads a section from a JSON value.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`](crate::Job::from_json), with places within the section.
+    ///
+    /// ```
+    /// use serde_json::json;
+    /// use upstand::{Code, system::Section};
+    ///
+    /// let section = json!({"points": [[-85, 0], [27, 0], [27, -58]], "deck_flange": 0, "face": 1, "thickness": 1.8});
+    /// assert_eq!(Section::from_value(section).unwrap().points.len(), 3);
+    /// assert_eq!(Section::from_value(json!({"points": []})).unwrap_err().code(), Code::MissingField);
+    /// ```
+    pub fn from_value(value: serde_json::Value) -> Result<Section, Error> {
+        wire::read_part(value)
+    }
+
     /// Every problem of the section that stands at `path`: too few points or too many, points that coincide or lie far
     /// off, a line that touches itself, a deck flange that is not level or does not run outward, a face that is no
     /// facet of its own, folds rounded so far that nothing of a facet is left. All are [`Code::BadSection`].

@@ -14,7 +14,7 @@ use crate::length::Length;
 use crate::system::Fixing;
 
 use super::clear::Laps;
-use super::result::{RoofTrims, TrimRun};
+use super::result::{MarkedPiece, RoofTrims, TrimRun};
 use super::zone::Frame;
 use crate::roof::Outline;
 
@@ -106,6 +106,31 @@ pub fn fixing_order(count: usize) -> Vec<usize> {
     let set: Vec<usize> = order.clone();
     order.extend((0..count).filter(|i| !set.contains(i)));
     order
+}
+
+/// The fixings of one line on one piece of a run: where, from the piece's own start, and when each is driven, from 0.
+///
+/// ```
+/// use upstand::{Job, Length, plan, trim};
+///
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [2946, 0], [2946, 2946], [0, 2946]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// let plan = plan(&job)?;
+/// let piece = &plan.cut_lists[0].bars[0].pieces[0];
+/// let fixings = trim::piece_fixings(&plan.roofs[0].trims.runs[piece.run], piece);
+/// assert_eq!((fixings.len(), fixings[0]), (20, (Length::from_mm(137), 0)));
+/// // The one in the middle comes second.
+/// assert_eq!(fixings[10].1, 1);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn piece_fixings(run: &TrimRun, piece: &MarkedPiece) -> Vec<(Length, usize)> {
+    let end = piece.start_along + piece.length;
+    let inside = run.fixing_line.iter().filter(|&&at| piece.start_along <= at && at <= end);
+    let mut fixings: Vec<(Length, usize)> = inside.map(|&at| (at - piece.start_along, 0)).collect();
+    for (turn, index) in fixing_order(fixings.len()).into_iter().enumerate() {
+        fixings[index].1 = turn;
+    }
+    fixings
 }
 
 /// Sets out the fixings of all runs, and the beads of adhesive in their laps.

@@ -9,6 +9,7 @@ use crate::error::{Code, Error};
 use crate::length::Length;
 use crate::roof::Bend;
 use crate::system::Section;
+use crate::wire;
 
 /// Sharpest and widest interior angle that [`mitre`] takes, in degrees.
 const INTERIOR: (f64, f64) = (10.0, 350.0);
@@ -46,6 +47,13 @@ pub struct Mitre {
     pub interior_deg: f64,
     /// The end of the trim that arrives, and the beginning of the one that leaves: mirror images of one another.
     pub ends: (MitredEnd, MitredEnd),
+}
+
+impl Mitre {
+    /// The mitre as canonical JSON text.
+    pub fn to_json(&self) -> String {
+        wire::write(self)
+    }
 }
 
 /// One mitred end.

@@ -13,6 +13,8 @@
 //! 5. ends that are mitred, notched or returned are developed, to be marked across the flat ([`EndTemplate`]); what would
 //!    clash where a trim stops against another comes off as a [`Notch`].
 //!
+//! [`raised_corner`] follows one corner from section to template.
+//!
 //! The lines of a trim are measured outward from the outline, so one formula serves outer corners, where outward lines
 //! gain, and inner ones, where they lose. Trims along a falling deck are measured and mitred in the plane that the two
 //! edges of the corner span, in which the deck beside the corner lies.
@@ -42,8 +44,12 @@ mod space_tests;
 mod template;
 mod zone;
 
+#[doc = include_str!("../../docs/raised_corner.md")]
+#[doc = include_str!("../../docs/raised_corner.svg")]
+pub mod raised_corner {}
+
 pub use development::{Development, FacetCut, develop};
-pub use fixing::{fixing_line, fixing_order};
+pub use fixing::{fixing_line, fixing_order, piece_fixings};
 pub(crate) use marking::letters;
 pub use mitre::{Mitre, MitreCorner, MitredEnd, mitre};
 pub use notch::Notch;

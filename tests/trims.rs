@@ -1,0 +1,287 @@
+//! Trims set out over random roofs and sections, held against geometry of this file's own: corners in space, cut ends
+//! that meet, laps, zones and closing pieces.
+//!
+//! `UPSTAND_TRIM_CASES` sets the number of random roofs (150 by default; `campaigns.sh trims` runs 10,000).
+
+use std::collections::BTreeMap;
+use std::time::Instant;
+
+use upstand::geometry::Point;
+use upstand::roof::Outline;
+use upstand::system::{BarSold, EndCut, Section};
+use upstand::trim::{self, EndTemplate, PieceEnd, RunEnd, SetOut, WindFixing};
+use upstand::{Code, Job, Kind, Length};
+use upstand_tests::generate::{self, Random};
+
+type V3 = [f64; 3];
+
+fn plus(a: V3, b: V3, times: f64) -> V3 {
+    [0, 1, 2].map(|i| a[i] + b[i] * times)
+}
+
+fn dot(a: V3, b: V3) -> f64 {
+    (0..3).map(|i| a[i] * b[i]).sum()
+}
+
+fn cross(a: V3, b: V3) -> V3 {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+fn unit(a: V3) -> V3 {
+    a.map(|part| part / dot(a, a).sqrt())
+}
+
+/// A section with a level deck flange, then any points that can be bent, from flat to deep.
+fn section(random: &mut Random) -> Section {
+    loop {
+        let mm = |mm: i64| Length::from_mm(mm);
+        let inner = random.between(-150, -30);
+        let mut points = vec![(mm(inner), mm(0)), (mm(random.between(inner + 10, 40)), mm(0))];
+        for _ in 0..random.between(1, 5) {
+            points.push((mm(random.between(-40, 60)), mm(random.between(-120, 180))));
+        }
+        let thickness = Length::from_um(random.between(800, 3_000));
+        let face = points.len() - 2;
+        let section = Section { points, deck_flange: 0, face, thickness, bead_radius: Length::ZERO };
+        if section.check("").is_empty() {
+            return section;
+        }
+    }
+}
+
+/// A random roof with random sections, its outer ring falling now and then. Bars are long: this is not about cutting.
+fn job(seed: u64) -> Job {
+    let mut random = Random::new(seed);
+    let mut job = Job { roofs: vec![generate::roof(&mut random)], ..Job::default() };
+    let trims = &mut job.system.trims;
+    for trim in [&mut trims.drip, &mut trims.abutment, &mut trims.open_side] {
+        trim.section = section(&mut random);
+        trim.bars = vec![BarSold { length: Length::from_mm(50_000), price: None }];
+    }
+    // Kerbs may cross where neither has a corner in the other.
+    if Outline::new(&job.roofs[0], &job.system.limits, "").is_err() {
+        job.roofs[0].holes.truncate(1);
+    }
+    job.preferences.nodes = 1;
+    if random.once_in(2) {
+        let points = job.roofs[0].outer.points.len();
+        job.roofs[0].outer.levels = (0..points).map(|_| Length::from_mm(random.between(0, 150))).collect();
+    }
+    job
+}
+
+fn set_out(job: &Job) -> (Outline, SetOut) {
+    let outline = Outline::new(&job.roofs[0], &job.system.limits, "/roofs/0").expect("a sound roof");
+    let set_out = trim::set_out(job, std::slice::from_ref(&outline)).expect("trims for a sound roof");
+    (outline, set_out)
+}
+
+/// How far apart the two cut ends of every mitred corner lie: point by point where both trims are alike, from the plane
+/// that bisects the corner where they are not. Millimetres, and how many corners.
+fn gaps(job: &Job) -> (f64, usize) {
+    let (outline, set_out) = set_out(job);
+    let trims = &set_out.roofs[0];
+    let template = |mark: &str, end: RunEnd| -> Option<&EndTemplate> {
+        let here = |template: &&EndTemplate| {
+            template.end == end && template.cut == EndCut::Mitre && template.runs.iter().any(|run| run == mark)
+        };
+        set_out.templates.iter().find(here)
+    };
+    let (mut worst, mut corners) = (0.0_f64, 0);
+    for corner in &trims.corners {
+        let (before, after) = (&trims.runs[corner.before], &trims.runs[corner.after]);
+        if before.end.cut != EndCut::Mitre || after.start.cut != EndCut::Mitre {
+            continue;
+        }
+        let ring = &outline.rings[corner.ring];
+        let n = ring.points.len();
+        let at = |i: usize| -> V3 {
+            let level = ring.levels.get(i % n).copied().unwrap_or_default();
+            [ring.points[i % n].x.mm(), ring.points[i % n].y.mm(), level.mm()]
+        };
+        let here = at(corner.point);
+        let arrives = unit(plus(here, at(corner.point + n - 1), -1.0));
+        let leaves = unit(plus(at(corner.point + 1), here, -1.0));
+        let normal = cross(arrives, leaves);
+        // At inner corners the two edges turn the other way; up is up.
+        let up = unit(if normal[2] < 0.0 { normal.map(|part| -part) } else { normal });
+        let section = |kind: Kind| match kind {
+            Kind::Drip => &job.system.trims.drip.section,
+            Kind::Abutment => &job.system.trims.abutment.section,
+            Kind::OpenSide => &job.system.trims.open_side.section,
+        };
+        // The cut end in space; its trim runs towards the corner along `along`, its outside lies along `out`.
+        let end = |kind: Kind, found: Option<&EndTemplate>, along: V3, out: V3| -> Option<Vec<V3>> {
+            let marks = &found?.development.mark;
+            let place = |(point, mark): (&(Length, Length), &(Length, Length))| {
+                plus(plus(plus([0.0; 3], along, mark.1.mm()), out, point.0.mm()), up, point.1.mm())
+            };
+            Some(section(kind).points.iter().zip(marks).map(place).collect())
+        };
+        let one = end(before.kind, template(&before.mark, RunEnd::End), arrives, cross(arrives, up));
+        let back = leaves.map(|part| -part);
+        let other = end(after.kind, template(&after.mark, RunEnd::Start), back, cross(leaves, up));
+        // A run that is taken up whole has no template.
+        let (Some(one), Some(other)) = (one, other) else { continue };
+        corners += 1;
+        if before.kind == after.kind {
+            let apart = one.iter().zip(&other).map(|(a, b)| plus(*a, *b, -1.0));
+            worst = apart.map(|apart| dot(apart, apart).sqrt()).fold(worst, f64::max);
+        }
+        let across = unit(plus(arrives, leaves, 1.0));
+        worst = one.iter().chain(&other).map(|point| dot(*point, across).abs()).fold(worst, f64::max);
+    }
+    (worst, corners)
+}
+
+#[test]
+fn every_two_mitred_ends_meet() {
+    let cases = std::env::var("UPSTAND_TRIM_CASES").ok().and_then(|cases| cases.parse().ok()).unwrap_or(150);
+    let begun = Instant::now();
+    let (mut worst, mut corners) = (0.0_f64, 0);
+    for seed in 0..cases {
+        let (gap, met) = gaps(&job(seed));
+        assert!(gap <= 0.01, "seed {seed}: cut ends {gap} mm apart");
+        worst = worst.max(gap);
+        corners += met;
+    }
+    assert!(corners as u64 > cases, "few corners were mitred: {corners}");
+    println!("{cases} roofs, {corners} mitred corners: at most {worst:.6} mm apart; {:?}", begun.elapsed());
+}
+
+fn rectangle(kinds: [&str; 4], more: &str) -> Job {
+    let kinds = kinds.map(|kind| format!("\"{kind}\"")).join(",");
+    let text = format!(
+        r#"{{"schema": "upstand/job/1", "roofs": [{{"outer": {{"points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]],
+        "kinds": [{kinds}]{more}}}}}]}}"#
+    );
+    Job::from_json(&text).expect("a job")
+}
+
+/// Which piece lies over, at every lap of every run.
+fn overs(job: &Job) -> BTreeMap<(String, String), bool> {
+    let plan = upstand::plan(job).expect("a sound job");
+    let pieces = plan.cut_lists.iter().flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
+    let laps = pieces.filter_map(|piece| match piece.start {
+        PieceEnd::Lap { over, length } if length.is_positive() => {
+            let run = &plan.roofs[piece.roof].trims.runs[piece.run];
+            Some(((run.mark.clone(), piece.mark.clone()), over))
+        }
+        _ => None,
+    });
+    laps.collect()
+}
+
+#[test]
+fn the_upper_piece_or_the_one_nearer_to_the_weather_lies_over() {
+    let drips = ["drip"; 4];
+    // D1 runs along y = 0 to the right, D3 back along y = 4000. The deck falls to the right: the left pieces lie over.
+    let falling = overs(&rectangle(drips, r#", "levels": [100, 0, 0, 100]"#));
+    let over = |of: &BTreeMap<(String, String), bool>, mark: &str| {
+        let all: Vec<bool> = of.iter().filter(|((run, _), _)| run == mark).map(|(_, over)| *over).collect();
+        assert!(!all.is_empty() && all.iter().all(|one| *one == all[0]), "{mark}: {all:?}");
+        all[0]
+    };
+    assert_eq!((over(&falling, "D1"), over(&falling, "D3")), (false, true));
+    let level = overs(&rectangle(drips, ""));
+    assert_eq!((over(&level, "D1"), over(&level, "D3")), (true, true));
+    // From the right, and from the left; a fall goes before the weather.
+    for (degrees, first, third) in [(0.0, true, false), (180.0, false, true), (-170.0, false, true)] {
+        let mut job = rectangle(drips, "");
+        job.preferences.weather_from_deg = Some(degrees);
+        let found = overs(&job);
+        assert_eq!((over(&found, "D1"), over(&found, "D3")), (first, third), "{degrees}");
+    }
+    let mut job = rectangle(drips, r#", "levels": [100, 0, 0, 100]"#);
+    job.preferences.weather_from_deg = Some(0.0);
+    assert_eq!(overs(&job), falling);
+    job.preferences.weather_from_deg = Some(f64::NAN);
+    let problems = job.check();
+    assert_eq!((problems[0].code(), problems[0].path()), (Code::OutOfRange, "/preferences/weather_from_deg"));
+}
+
+#[test]
+fn open_ends_are_closed_and_counted() {
+    // A wall behind, open sides, a drip in front: the raised trims end open over the drip, the wall trim at both of its
+    // ends.
+    let plan = upstand::plan(&rectangle(["drip", "open_side", "abutment", "open_side"], "")).expect("a sound job");
+    let line = |name: &str| plan.takeoff.iter().find(|line| line.material == name).expect("a line");
+    assert_eq!(line("end_cap").net, 2.0);
+    // Two pieces of 200 mm from one bar of 3 m.
+    let strip = line("closing_strip");
+    assert_eq!((strip.net, strip.packs.len(), strip.packs[0].size, strip.packs[0].count), (0.4, 1, 3.0, 1));
+    let all_alike = upstand::plan(&rectangle(["open_side"; 4], "")).expect("a sound job");
+    assert!(all_alike.takeoff.iter().all(|line| line.material != "end_cap" && line.material != "closing_strip"));
+}
+
+#[test]
+fn fixings_are_denser_in_the_zones_of_the_wind() {
+    // EN 1991-1-4, 7.2.3: e = min(b, 2h). Across the wind 6 m and then 4 m, 3 m high: corners reach e / 4 = 1.5 m along
+    // the long sides and 1.0 m along the short ones; every side of the rectangle lies within e / 10 of the eaves.
+    let mut job = rectangle(["drip"; 4], "");
+    let mm = Length::from_mm;
+    job.preferences.wind = Some(WindFixing { height: mm(3000), edge: mm(120), corner: mm(60) });
+    let plan = upstand::plan(&job).expect("a sound job");
+    let caution = plan.findings.iter().find(|finding| finding.code == "wind_zones").expect("a caution");
+    assert!(caution.text.contains("responsible designer"));
+    for (run, corner) in plan.roofs[0].trims.runs.iter().zip([1500, 1000, 1500, 1000]) {
+        for pair in run.fixing_line.windows(2) {
+            let gap = pair[1] - pair[0];
+            // Measured from the corner.
+            let (from, to) = (pair[0] - run.start.gain, pair[1] - run.start.gain);
+            let in_corner = from < mm(corner) || to > run.line_length - mm(corner);
+            assert!(gap <= mm(if in_corner { 60 } else { 120 }), "{}: {gap} at {from}", run.mark);
+        }
+    }
+    // Off by default.
+    let plain = upstand::plan(&rectangle(["drip"; 4], "")).expect("a sound job");
+    let count = |plan: &upstand::Plan| plan.roofs[0].trims.runs.iter().map(|run| run.fixings).sum::<u64>();
+    assert!(count(&plan) > count(&plain) * 3 / 2);
+    assert!(plain.findings.iter().all(|finding| finding.code != "wind_zones"));
+}
+
+#[test]
+fn laps_and_fixings_of_a_published_code_for_drip_edges() {
+    // International Residential Code 2015, R905.2.8.5: drip edge lapped at least 2 in (50.8 mm), at least 2 in up the deck,
+    // at least 1/4 in (6.35 mm) below the sheathing, fastened at most 12 in (304.8 mm) apart.
+    let mut job = rectangle(["drip"; 4], "");
+    job.system.trims.drip.lap = Length::from_um(50_800);
+    job.system.fixing.spacing = Length::from_um(304_800);
+    let section = &job.system.trims.drip.section;
+    assert!(section.foot() - section.seam() >= Length::from_um(50_800));
+    assert!(section.points.iter().any(|&(_, up)| up <= Length::from_um(-6_350)));
+    let plan = upstand::plan(&job).expect("a sound job");
+    let mut laps = 0;
+    for piece in plan.cut_lists[0].bars.iter().flat_map(|bar| &bar.pieces) {
+        if let PieceEnd::Lap { length, .. } = piece.start {
+            assert!(length >= Length::from_um(50_800), "{}", piece.mark);
+            laps += 1;
+        }
+    }
+    assert!(laps > 0);
+    for run in &plan.roofs[0].trims.runs {
+        assert!(run.fixing_line.windows(2).all(|pair| pair[1] - pair[0] <= Length::from_um(304_800)));
+    }
+}
+
+#[test]
+fn check_names_what_plan_would_refuse_and_each_once() {
+    let mut job = rectangle(["drip", "open_side", "abutment", "open_side"], "");
+    job.preferences.least_piece = Length::from_mm(-5);
+    let problems = job.check();
+    let named: Vec<_> = problems.iter().map(|problem| (problem.code(), problem.path())).collect();
+    assert_eq!(named, [(Code::BadCutRule, "/preferences/least_piece")]);
+
+    // An edge of 20 km from bars that each add 110 mm to it is more pieces than are listed.
+    let at = |x, y| Point::from_mm(x, y);
+    let mut job = rectangle(["drip"; 4], "");
+    job.roofs[0].outer.points = vec![at(0, 0), at(20_000_000, 0), at(20_000_000, 4000), at(0, 4000)];
+    job.system.trims.drip.bars[0].length = Length::from_mm(160);
+    job.preferences.least_piece = Length::from_mm(60);
+    job.preferences.joint_clear = Length::ZERO;
+    let (checked, planned) = (job.check(), upstand::plan(&job).expect_err("too many pieces"));
+    let overflow = checked.iter().find(|problem| problem.code() == Code::Overflow).expect("found by the check");
+    assert_eq!(overflow.path(), "/roofs/0/outer/points/0");
+    let all = |problems: Vec<&upstand::Error>| -> Vec<String> { problems.iter().map(ToString::to_string).collect() };
+    assert_eq!(all(checked.iter().collect()), all(planned.problems().collect()));
+}
