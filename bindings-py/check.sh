@@ -9,7 +9,7 @@ wheels=$target/check-py/wheels
 # Every command below is the environment's own, whatever else is on the machine.
 export PATH="$venv/bin:$PATH" VIRTUAL_ENV="$venv"
 python -m pip install -q --disable-pip-version-check "maturin>=1.16,<2" highspy hypothesis ipykernel jsonschema mypy \
-  nbclient nbformat numpy pandas pandas-stubs pint psychrolib pytest ruff scipy shapely types-shapely typing_extensions
+  nbclient nbformat numpy ortools pandas pandas-stubs pint psychrolib pytest ruff scipy shapely types-shapely typing_extensions
 
 ruff format --check .
 ruff check .

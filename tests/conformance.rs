@@ -29,6 +29,7 @@ const WITHOUT_VECTOR: &[(Code, &str)] = &[
     (Code::NonFinite, "JSON has no such number: bindings-py/tests/test_plan.py"),
     (Code::TooManyRuns, "a long document: tests/cutting/refusals.rs"),
     (Code::BadOption, "an argument, not a document: the bindings' tests"),
+    (Code::WrongCutList, "C only: bindings-c/tests/interface.c"),
     (Code::NoSuchRoof, "an argument, not a document: core/src/drawing"),
     (Code::BadCorner, "an argument, not a document: core/src/trim/mitre.rs and the bindings' tests"),
 ];

@@ -6,3 +6,5 @@ mod enumeration;
 mod published;
 #[path = "cutting/refusals.rs"]
 mod refusals;
+#[path = "cutting/watch.rs"]
+mod watch;

@@ -113,6 +113,8 @@ enum {
     UPSTAND_OVERFLOW = 406,
     /* An option or limit that makes no sense. */
     UPSTAND_BAD_OPTION = 407,
+    /* A cut list that is not what it says it is: a piece, a rule, a total, a bound or its proof. */
+    UPSTAND_WRONG_CUT_LIST = 408,
     /* Mat, tape or patch sizes that leave no cover: a lap as wide as the strip, no roll. */
     UPSTAND_BAD_MAT = 501,
     /* The lay-out would need more strips than the limit. */
@@ -273,6 +275,23 @@ typedef struct upstand_report upstand_report;
 // What a function returns: `UPSTAND_OK` or the number of what went wrong. Treat a number that you do not know as a
 // failure: later versions add some.
 typedef uint32_t upstand_status;
+
+// How far a search for a cut list has come.
+typedef struct {
+  // Search nodes begun.
+  uint64_t nodes;
+  // Counted work.
+  uint64_t steps;
+  // The best answer so far, by what is made least first: cost, or joints where these come first. UINT64_MAX as long
+  // as none is known.
+  uint64_t best;
+  // No answer is below this.
+  uint64_t bound;
+} upstand_progress;
+
+// Asked during a search, on the thread that called, with the `user` pointer that was given: 0 to go on, anything else
+// to end the search. It must not use the context of the call.
+typedef int32_t (*upstand_watch)(const upstand_progress *progress, void *user);
 
 // The numbers of a cut list in one place.
 typedef struct {
@@ -479,6 +498,33 @@ upstand_status upstand_cut_list_new(upstand_context *context,
                                     uint64_t nodes,
                                     double seconds,
                                     upstand_cut_list **cut_list);
+
+// As `upstand_cut_list_new`, asking `watch` every few milliseconds whether to go on; a problem that is solved before is
+// not asked about. A search that it ends is no failure: the cut list is then the best found, with a bound.
+//
+// Requires:
+// As for `upstand_cut_list_new`; `watch` is NULL or may be called with `user` until the call returns, and returns itself.
+upstand_status upstand_cut_list_new_watched(upstand_context *context,
+                                            const upstand_cutting *cutting,
+                                            uint64_t nodes,
+                                            double seconds,
+                                            upstand_watch watch,
+                                            void *user,
+                                            upstand_cut_list **cut_list);
+
+// Checks a cut list, a JSON document of `json_length` bytes such as `upstand_cut_list_to_json` writes, against its
+// problem, without the solver: every piece, rule and total, and the proven bound.
+//
+// Returns `UPSTAND_WRONG_CUT_LIST` where it does not hold: the problems in the context are all that is wrong with it,
+// and their paths point into the document.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it; `json`
+// is NULL or can be read for `json_length` bytes.
+upstand_status upstand_cut_list_check(upstand_context *context,
+                                      const upstand_cutting *cutting,
+                                      const char *json,
+                                      size_t json_length);
 
 // Frees a cut list. NULL is allowed and does nothing.
 //

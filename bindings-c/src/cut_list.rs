@@ -1,11 +1,12 @@
-use std::ffi::c_char;
+use std::ffi::{c_char, c_void};
+use std::ops::ControlFlow;
 use std::sync::OnceLock;
 use std::time::Duration;
 
 use upstand::cutting::{self, Answer, Effort, SheetBar};
 use upstand::{Code, Error};
 
-use crate::argument::{copy_items, copy_text, output, reference};
+use crate::argument::{copy_items, copy_text, output, reference, text};
 use crate::context::{Context, guard};
 use crate::cutting::Cutting;
 use crate::status::upstand_status;
@@ -98,12 +99,102 @@ pub unsafe extern "C" fn upstand_cut_list_new(
         // SAFETY: as the caller promises.
         let (cutting, cut_list) = unsafe { (reference(cutting, "cutting")?, output(cut_list, "cut_list")?) };
         let answer = cutting::solve(&cutting.0, &effort(nodes, seconds)?)?;
-        let sheet = answer.sheet(&cutting.0);
-        cut_list.write(Box::into_raw(Box::new(CutList { answer, sheet, json: OnceLock::new() })));
+        cut_list.write(CutList::of(answer, cutting));
         Ok(())
     };
     // SAFETY: as the caller promises.
     unsafe { guard(context, work) }
+}
+
+/// How far a search for a cut list has come.
+#[repr(C)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Search nodes begun.
+    pub nodes: u64,
+    /// Counted work.
+    pub steps: u64,
+    /// The best answer so far, by what is made least first: cost, or joints where these come first. UINT64_MAX as long
+    /// as none is known.
+    pub best: u64,
+    /// No answer is below this.
+    pub bound: u64,
+}
+
+/// Asked during a search, on the thread that called, with the `user` pointer that was given: 0 to go on, anything else
+/// to end the search. It must not use the context of the call.
+#[allow(non_camel_case_types)]
+pub type upstand_watch = Option<unsafe extern "C" fn(progress: *const Progress, user: *mut c_void) -> i32>;
+
+/// As `upstand_cut_list_new`, asking `watch` every few milliseconds whether to go on; a problem that is solved before is
+/// not asked about. A search that it ends is no failure: the cut list is then the best found, with a bound.
+///
+/// # Safety
+/// As for `upstand_cut_list_new`; `watch` is NULL or may be called with `user` until the call returns, and returns itself.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_new_watched(
+    context: *mut Context,
+    cutting: *const Cutting,
+    nodes: u64,
+    seconds: f64,
+    watch: upstand_watch,
+    user: *mut c_void,
+    cut_list: *mut *mut CutList,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (cutting, cut_list) = unsafe { (reference(cutting, "cutting")?, output(cut_list, "cut_list")?) };
+        let watch = watch.ok_or_else(|| Error::new(Code::NullArgument, "", "`watch` is NULL"))?;
+        let mut ask = |progress: &cutting::Progress| {
+            let cutting::Progress { nodes, steps, best, bound } = *progress;
+            let progress = Progress { nodes, steps, best: best.unwrap_or(u64::MAX), bound };
+            // SAFETY: as the caller promises; `progress` lives during the call.
+            if unsafe { watch(&raw const progress, user) } == 0 {
+                ControlFlow::Continue(())
+            } else {
+                ControlFlow::Break(())
+            }
+        };
+        let answer = cutting::solve_with(&cutting.0, &effort(nodes, seconds)?, &mut ask)?;
+        cut_list.write(CutList::of(answer, cutting));
+        Ok(())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// Checks a cut list, a JSON document of `json_length` bytes such as `upstand_cut_list_to_json` writes, against its
+/// problem, without the solver: every piece, rule and total, and the proven bound.
+///
+/// Returns `UPSTAND_WRONG_CUT_LIST` where it does not hold: the problems in the context are all that is wrong with it,
+/// and their paths point into the document.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it; `json`
+/// is NULL or can be read for `json_length` bytes.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_check(
+    context: *mut Context,
+    cutting: *const Cutting,
+    json: *const c_char,
+    json_length: usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (cutting, json) = unsafe { (reference(cutting, "cutting")?, text(json, json_length, "json")?) };
+        let faults = cutting::check(&cutting.0, &Answer::from_json(json)?).err().unwrap_or_default();
+        let wrong = faults.into_iter().map(|fault| Error::new(Code::WrongCutList, fault.place, fault.message));
+        Error::from_problems(wrong.collect())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+impl CutList {
+    fn of(answer: Answer, cutting: &Cutting) -> *mut Self {
+        let sheet = answer.sheet(&cutting.0);
+        Box::into_raw(Box::new(CutList { answer, sheet, json: OnceLock::new() }))
+    }
 }
 
 fn effort(nodes: u64, seconds: f64) -> Result<Effort, Error> {

@@ -56,6 +56,7 @@ fn config() -> Config {
         ("CutList", "upstand_cut_list"),
         ("AdjustedNetwork", "upstand_adjusted"),
         ("CutListSummary", "upstand_cut_list_summary"),
+        ("Progress", "upstand_progress"),
     ];
     // These arrive as integers, so that no function names them.
     config.export.include.extend(["upstand_cut", "upstand_hand", "upstand_rule", "upstand_sheet"].map(String::from));

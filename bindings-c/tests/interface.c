@@ -205,12 +205,29 @@ static void cut_lists(void) {
         assert(upstand_cut_list_new(context, cutting, 0, -1.0, &cut_list) == UPSTAND_BAD_OPTION);
         assert(cut_list == NULL);
         assert(upstand_cut_list_new(context, cutting, 0, 0.0, &cut_list) == UPSTAND_OK);
-        upstand_cutting_free(cutting);
         assert(upstand_cut_list_summarise(context, cut_list, &summary) == UPSTAND_OK);
         assert(summary.bars >= 14 + (uint64_t)more && summary.bound_bars <= summary.bars);
         assert(summary.pieces == summary.joints + quantity);
         assert(more == 1 || summary.joints == 7);
         assert(upstand_cut_list_to_json(context, cut_list, NULL, 0, &length) == UPSTAND_OK && length > 100);
+        /* What was written passes its check; with one number changed it does not, and the context says where. */
+        char *json = malloc(length + 1);
+        assert(json != NULL && upstand_cut_list_to_json(context, cut_list, json, length + 1, &length) == UPSTAND_OK);
+        assert(upstand_cut_list_check(context, cutting, json, length) == UPSTAND_OK);
+        char *joints = strstr(json, "\"joint_count\":");
+        assert(joints != NULL);
+        joints += strlen("\"joint_count\":");
+        *joints = *joints == '1' ? '2' : '1';
+        assert(upstand_cut_list_check(context, cutting, json, length) == UPSTAND_WRONG_CUT_LIST);
+        assert(upstand_context_problem_count(context) == 1);
+        char path[32];
+        size_t path_length = 0;
+        assert(upstand_context_path(context, 0, path, sizeof path, &path_length) == UPSTAND_OK);
+        assert(strcmp(path, "/joint_count") == 0);
+        assert(upstand_cut_list_check(context, cutting, json, length - 1) == UPSTAND_BAD_JSON);
+        assert(upstand_cut_list_check(context, NULL, json, length) == UPSTAND_NULL_ARGUMENT);
+        free(json);
+        upstand_cutting_free(cutting);
         upstand_bar bars[32];
         upstand_piece pieces[64];
         size_t bar_count = 0;
@@ -240,6 +257,40 @@ static void cut_lists(void) {
         assert(made_um >= (int64_t)quantity * run + (int64_t)summary.joints * 50000);
         upstand_cut_list_free(cut_list);
     }
+    upstand_context_free(context);
+}
+
+static int32_t count_to(const upstand_progress *progress, void *user) {
+    int *left = user;
+    assert(progress->bound <= progress->best && progress->steps > 0);
+    return --*left <= 0;
+}
+
+/* A search that is watched answers the same; one that is ended answers with a bound. */
+static void watches(void) {
+    upstand_context *context = upstand_context_new();
+    upstand_cutting *cutting = NULL;
+    upstand_cut_list *cut_list = NULL;
+    const int64_t bar = 10000000;
+    const uint8_t whole = 0;
+    assert(upstand_cutting_new(context, &cutting) == UPSTAND_OK);
+    assert(upstand_cutting_add_bars(context, cutting, &bar, NULL, NULL, 1) == UPSTAND_OK);
+    for (int64_t i = 0; i < 150; i++) {
+        const int64_t run = 1500000 + i * 7919 % 1811 * 1871;
+        assert(upstand_cutting_add_runs(context, cutting, &run, NULL, &whole, 1) == UPSTAND_OK);
+    }
+    upstand_cut_list_summary summary[2];
+    int left[2] = {1000000, 1};
+    for (int i = 0; i < 2; i++) {
+        assert(upstand_cut_list_new_watched(context, cutting, 1, 0.0, count_to, &left[i], &cut_list) == UPSTAND_OK);
+        assert(upstand_cut_list_summarise(context, cut_list, &summary[i]) == UPSTAND_OK);
+        assert(summary[i].bound_bars <= summary[i].bars);
+        upstand_cut_list_free(cut_list);
+    }
+    assert(left[0] < 1000000 && left[1] == 0);
+    assert(summary[1].bars >= summary[0].bars && summary[1].bound_bars <= summary[0].bound_bars);
+    assert(upstand_cut_list_new_watched(context, cutting, 1, 0.0, NULL, NULL, &cut_list) == UPSTAND_NULL_ARGUMENT);
+    upstand_cutting_free(cutting);
     upstand_context_free(context);
 }
 
@@ -326,6 +377,7 @@ int main(void) {
     plans();
     cut_lists();
     surveys();
+    watches();
     threads();
     puts("interface: all checks passed");
     return 0;

@@ -1,6 +1,7 @@
 //! `upstand.cut_list`: one cutting problem from plain lists, and its answer.
 
 use std::cmp::Reverse;
+use std::ops::ControlFlow;
 use std::time::Duration;
 
 use pyo3::prelude::*;
@@ -58,7 +59,8 @@ pub(crate) struct PyPiece {
 #[pyfunction]
 #[pyo3(signature = (
     *, runs, bar, quantities = None, may_join = None, lap = None, kerf = None, trim_off = None, least_piece = None,
-    clear = None, joint_cost = 0, most_joints = None, least_useful = None, minimise = None, nodes = None, seconds = None
+    clear = None, joint_cost = 0, most_joints = None, least_useful = None, minimise = None, nodes = None, seconds = None,
+    watch = None
 ))]
 #[allow(clippy::too_many_arguments)]
 pub(crate) fn cut_list(
@@ -78,6 +80,7 @@ pub(crate) fn cut_list(
     minimise: Option<&Bound<'_, PyAny>>,
     nodes: Option<u64>,
     seconds: Option<f64>,
+    watch: Option<Py<PyAny>>,
 ) -> PyResult<PyCutList> {
     let value = |object: Option<&Bound<'_, PyAny>>, path| object.map(|o| to_value(o, Place::root(path))).transpose();
     let runs = to_value(runs, Place::root("/runs"))?;
@@ -108,23 +111,68 @@ pub(crate) fn cut_list(
         Ok((problem, effort(nodes, seconds)?))
     };
     let (problem, effort) = problem().map_err(|error: Error| raise(py, &error))?;
-    let answer = run(py, || cutting::solve(&problem, &effort))?;
-    Ok(PyCutList { problem, answer })
+    solve(py, problem, &effort, watch)
+}
+
+/// How far a search for a cut list has come.
+#[pyclass(name = "Progress", module = "upstand", frozen, get_all)]
+pub(crate) struct PyProgress {
+    /// Search nodes begun.
+    nodes: u64,
+    /// Counted work.
+    steps: u64,
+    /// The best answer so far, by what is made least first.
+    best: Option<u64>,
+    /// No answer is below this.
+    bound: u64,
+}
+
+#[pymethods]
+impl PyProgress {
+    fn __repr__(&self) -> String {
+        let PyProgress { nodes, steps, best, bound } = self;
+        let best = best.map_or("None".to_owned(), |best| best.to_string());
+        format!("Progress(nodes={nodes}, steps={steps}, best={best}, bound={bound})")
+    }
+}
+
+/// Solves without Python's lock, which is taken now and then to ask whoever watches, and for a keyboard interrupt.
+fn solve(py: Python<'_>, problem: Problem, effort: &Effort, watch: Option<Py<PyAny>>) -> PyResult<PyCutList> {
+    let mut raised: Option<PyErr> = None;
+    let mut ask = |progress: &cutting::Progress| {
+        let asked = Python::attach(|py| {
+            py.check_signals()?;
+            let Some(watch) = &watch else { return Ok(false) };
+            let cutting::Progress { nodes, steps, best, bound } = *progress;
+            watch.bind(py).call1((PyProgress { nodes, steps, best, bound },))?.is_truthy()
+        });
+        match asked {
+            Ok(false) => return ControlFlow::Continue(()),
+            Ok(true) => {}
+            Err(error) => raised = Some(error),
+        }
+        ControlFlow::Break(())
+    };
+    let answer = run(py, || cutting::solve_with(&problem, effort, &mut ask));
+    match raised {
+        Some(error) => Err(error),
+        None => Ok(PyCutList { answer: answer?, problem }),
+    }
 }
 
 /// Solves a cutting problem that is given as a document.
 #[pyfunction]
-#[pyo3(signature = (problem, *, nodes = None, seconds = None))]
+#[pyo3(signature = (problem, *, nodes = None, seconds = None, watch = None))]
 pub(crate) fn solve_cutting(
     problem: &Bound<'_, PyAny>,
     nodes: Option<u64>,
     seconds: Option<f64>,
+    watch: Option<Py<PyAny>>,
 ) -> PyResult<PyCutList> {
     let py = problem.py();
     let problem = to_problem(problem)?;
     let effort = effort(nodes, seconds).map_err(|error| raise(py, &error))?;
-    let answer = run(py, || cutting::solve(&problem, &effort))?;
-    Ok(PyCutList { problem, answer })
+    solve(py, problem, &effort, watch)
 }
 
 /// Everything that is wrong with a cut list, found without the solver; empty if it holds, its bound included.

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import itertools
 import json
+import signal
+import threading
 from decimal import Decimal
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -13,6 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import upstand
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 
 @pytest.mark.parametrize(("run", "bars"), [(3.00, 1), (3.01, 2), (5.95, 2), (6.00, 3), (8.90, 3), (9.00, 4), (12.0, 5)])
@@ -115,6 +121,89 @@ def test_a_cut_list_is_proven_and_checked_from_outside() -> None:
     with pytest.raises(upstand.Error) as caught:
         upstand.check_cut_list(cut.problem, {**worse, "bars": 2})
     assert (caught.value.code, caught.value.path) == ("unknown_field", "/bars")
+
+
+def changes(value: Any) -> Iterator[Any]:
+    """Every way to change one value: numbers up, down and to 0, words to others, lists with an entry less or more."""
+    if isinstance(value, str):
+        yield from {"proven_best", "best_found"} - {value}
+    elif isinstance(value, (int, float)):
+        yield from (other for other in (value + 1, value - 1, 0) if other != value and other >= 0)
+    elif isinstance(value, list):
+        for at, entry in enumerate(value):
+            yield value[:at] + value[at + 1 :]
+            yield [*value[:at], entry, *value[at:]]
+            yield from ([*value[:at], other, *value[at + 1 :]] for other in changes(entry))
+    elif isinstance(value, dict):
+        for name, field in value.items():
+            yield from ({**value, name: other} for other in changes(field))
+
+
+def test_every_change_of_one_value_is_found() -> None:
+    cut = upstand.cut_list(
+        runs=[4200, 700, 1900, 2000, 5300, 800], bar=3000, lap=50, kerf=3, trim_off=5, least_piece=300, clear=100
+    )
+    answer = cut.to_dict()
+    assert upstand.check_cut_list(cut.problem, answer) == []
+    tried = 0
+    for changed in changes(answer):
+        # More nodes of search are no other claim than some, but some are another claim than none.
+        if {**changed, "proof": {**changed["proof"], "nodes": answer["proof"]["nodes"]}} == answer and (
+            bool(changed["proof"]["nodes"]) == bool(answer["proof"]["nodes"])
+        ):
+            continue
+        tried += 1
+        try:
+            faults = upstand.check_cut_list(cut.problem, changed)
+        except upstand.Error:
+            continue
+        assert faults, changed
+    assert tried > 150
+
+
+HARD = {"runs": [1500 + i * 7919 % 1811 * 1.871 for i in range(150)], "bar": 10_000, "may_join": False, "nodes": 1}
+
+
+def test_a_watch_sees_the_search_and_changes_nothing() -> None:
+    seen: list[upstand.Progress] = []
+    cut = upstand.cut_list(**HARD, watch=seen.append)
+    assert cut.to_json() == upstand.cut_list(**HARD).to_json()
+    assert seen
+    assert all(a.steps < b.steps and a.bound <= b.bound for a, b in itertools.pairwise(seen))
+    assert all(progress.best is None or progress.bound <= progress.best for progress in seen)
+
+
+def test_a_watch_ends_the_search() -> None:
+    asked = 0
+
+    def stop(_: upstand.Progress) -> bool:
+        nonlocal asked
+        asked += 1
+        return True
+
+    cut = upstand.cut_list(**HARD, watch=stop)
+    assert asked == 1
+    assert upstand.check_cut_list(cut.problem, cut) == []
+    with pytest.raises(ZeroDivisionError):
+        upstand.solve_cutting(cut.problem, nodes=1, watch=lambda _: 1 // 0)
+    with pytest.raises(TypeError):
+        upstand.cut_list(**HARD, watch=7)
+
+
+def test_a_keyboard_interrupt_ends_the_search() -> None:
+    def interrupt(_: upstand.Progress) -> None:
+        signal.raise_signal(signal.SIGINT)
+
+    with pytest.raises(KeyboardInterrupt):
+        upstand.cut_list(**HARD, watch=interrupt)
+
+
+def test_other_threads_go_on_during_a_search() -> None:
+    went_on = threading.Event()
+    other = threading.Thread(target=went_on.set)
+    upstand.cut_list(**HARD, watch=lambda _: other.ident is None and other.start())
+    other.join()
+    assert went_on.is_set()
 
 
 @pytest.mark.parametrize("may_join", [False, [False, False, False], np.zeros(3, dtype=bool)])

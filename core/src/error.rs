@@ -125,6 +125,8 @@ codes! {
     Overflow = 406, "overflow";
     /// An option or limit that makes no sense.
     BadOption = 407, "bad_option";
+    /// A cut list that is not what it says it is: a piece, a rule, a total, a bound or its proof.
+    WrongCutList = 408, "wrong_cut_list";
 
     /// Mat, tape or patch sizes that leave no cover: a lap as wide as the strip, no roll.
     BadMat = 501, "bad_mat";

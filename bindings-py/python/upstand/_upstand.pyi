@@ -1,6 +1,6 @@
 """The compiled half of the package: import its names from `upstand`."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar, Literal, Protocol, TypeAlias, final, type_check_only
 
 from typing_extensions import Self
@@ -15,6 +15,7 @@ __all__ = [
     "Job",
     "Piece",
     "Plan",
+    "Progress",
     "Roof",
     "__version__",
     "adjust",
@@ -154,6 +155,7 @@ def cut_list(
     minimise: Literal["bars", "cost", "joints"] | None = None,
     nodes: int | None = None,
     seconds: float | None = None,
+    watch: Callable[[Progress], object] | None = None,
 ) -> CutList:
     """Which bars to buy and how to cut them, where a run may be joined from pieces that lap.
 
@@ -178,6 +180,8 @@ def cut_list(
         minimise: What is to be least: cost of bars (then joints), cost of bars and joints, or joints (then bars).
         nodes: Most search nodes: the limit of effort that gives the same answer everywhere.
         seconds: Most seconds on the clock; may end the search earlier, with an honest status.
+        watch: Called every few milliseconds of a long search with how far it has come: anything true ends the search
+            with the best found and its bound. What it raises is raised here, and so is a keyboard interrupt.
 
     Returns:
         The cut list. A limit that ends the search is no error: see `CutList.status`.
@@ -197,7 +201,11 @@ def cut_list(
     """
 
 def solve_cutting(
-    problem: Mapping[str, Any] | _Text, *, nodes: int | None = None, seconds: float | None = None
+    problem: Mapping[str, Any] | _Text,
+    *,
+    nodes: int | None = None,
+    seconds: float | None = None,
+    watch: Callable[[Progress], object] | None = None,
 ) -> CutList:
     """Solves a cutting problem that is given as a document.
 
@@ -206,6 +214,7 @@ def solve_cutting(
             say and a little more: rules of single runs, and stretches of a run that must stay free of laps.
         nodes: As for `cut_list`.
         seconds: As for `cut_list`.
+        watch: As for `cut_list`.
 
     Raises:
         Error: The problem cannot be read or makes no sense.
@@ -767,6 +776,26 @@ class CutBar:
     @property
     def offcut(self) -> float:
         """What is left at its end after trim-off and kerf."""
+
+@final
+class Progress:
+    """How far a search for a cut list has come."""
+
+    @property
+    def nodes(self) -> int:
+        """Search nodes begun."""
+
+    @property
+    def steps(self) -> int:
+        """Counted work: roughly, additions with a comparison."""
+
+    @property
+    def best(self) -> int | None:
+        """The best answer so far, by what is made least first: cost, or joints where these come first."""
+
+    @property
+    def bound(self) -> int:
+        """No answer is below this."""
 
 @final
 class Piece:

@@ -1,7 +1,7 @@
 //! Cutting to length, with laps: which bars to buy and how to cut them.
 //!
 //! Knows nothing of roofs: [`Problem`] in, [`Answer`] out. [`cut_list`] is the common case in one call, [`solve`] the general
-//! one, [`check`] verifies an answer without the solver, [`trade_offs`] lists what fewer joints would cost.
+//! one, [`solve_with`] the same while watched, [`check`] verifies an answer without the solver, [`trade_offs`] lists what fewer joints would cost.
 //!
 //! # Problem
 //! *Runs* of given lengths are to be made from *bars* of given lengths. A run may be joined from *pieces* where it
@@ -75,7 +75,7 @@
 //! # Method and complexity
 //! Cutting stock is NP-hard in the strong sense. The engine packs by column generation over chains, dives and
 //! branching; see its sources for the literature. Effort is bounded by counted nodes, and by counted work within them, so that the same
-//! problem and effort give the same bytes; a time limit, if given, ends the search earlier, with an honest status.
+//! problem and effort give the same bytes; a time limit, if given, or whoever watches ([`solve_with`]) ends the search earlier, with an honest status.
 //!
 //! # Limits
 //! - At most [`MOST_RUNS`] kinds of run, [`MOST_BARS`] kinds of bar, and [`MOST_PIECES`] pieces to a bar or a run.
@@ -91,6 +91,7 @@
 
 mod answer;
 mod assemble;
+mod budget;
 mod check;
 mod check_proof;
 mod cut_list;
@@ -114,10 +115,11 @@ mod validate;
 mod wire;
 
 pub use answer::{Answer, Bound, Chain, CutBar, Piece, Prices, Proof, Status};
+pub use budget::Progress;
 pub use check::{Fault, check};
 pub use cut_list::cut_list;
 pub use problem::{Bar, Effort, Minimise, Problem, Rules, Run};
 pub use sheet::{SheetBar, SheetPiece};
-pub use solve::solve;
+pub use solve::{solve, solve_with};
 pub use trade_offs::{TradeOff, trade_offs};
 pub use validate::{MOST_BARS, MOST_PIECES, MOST_QUANTITY, MOST_RUNS};

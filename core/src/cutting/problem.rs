@@ -1,6 +1,6 @@
 //! What is to be cut, from what, under which rules.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -152,17 +152,6 @@ impl Effort {
     /// As many nodes as can be searched in the time.
     pub fn within(time: Duration) -> Self {
         Effort { nodes: u64::MAX, time: Some(time) }
-    }
-
-    /// When work under a time limit begins; nothing without one, so that no clock is read.
-    pub(super) fn begin(&self) -> Option<Instant> {
-        self.time.map(|_| Instant::now())
-    }
-
-    /// The effort that is left of the time.
-    pub(super) fn left(&self, begun: Option<Instant>) -> Effort {
-        let time = self.time.zip(begun).map(|(time, begun)| time.saturating_sub(begun.elapsed()));
-        Effort { nodes: self.nodes, time }
     }
 }
 

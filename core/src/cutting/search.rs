@@ -11,11 +11,11 @@
 
 use std::collections::BTreeMap;
 
+use super::budget::Budget;
 use super::exact::{self, Certificate, Instance, Outcome, Pattern};
 use super::greedy::greedy;
 use super::layout::{Cut, Demand, Task, Verdict};
 use super::model::{Aims, Model};
-use super::problem::Effort;
 use super::stock::Offer;
 use super::subset;
 use super::supply::{self, NoAnswer, Solved};
@@ -45,17 +45,22 @@ pub(super) struct Made {
 }
 
 /// The best chains found, or nothing where the bars on hand do not suffice.
-pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
+pub(super) fn search(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Option<Found> {
     let limited = model.kinds.iter().any(|kind| kind.available.is_some());
-    if limited && let Some(found) = subset::search(model) {
+    if limited && let Some(found) = subset::search(model, budget) {
         return Some(found);
     }
-    let found = passes(model, offer, effort)?;
-    if limited || effort.nodes == 0 || !model.bound_by_site() || (found.searched && found.aims == found.least) {
+    let found = passes(model, offer, budget)?;
+    if limited
+        || budget.nodes == 0
+        || budget.over()
+        || !model.bound_by_site()
+        || (found.searched && found.aims == found.least)
+    {
         return Some(found);
     }
     // Rules of the site got in the way of a proof.
-    match subset::search(model) {
+    match subset::search(model, budget) {
         Some(settled) if settled.searched || settled.aims < found.aims => {
             Some(Found { first: found.first, second: found.second, ..settled })
         }
@@ -63,15 +68,14 @@ pub(super) fn search(model: &Model, offer: &Offer, effort: &Effort) -> Option<Fo
     }
 }
 
-fn passes(model: &Model, offer: &Offer, effort: &Effort) -> Option<Found> {
-    let begun = effort.begin();
-    let loose = pass(model, offer, effort, u64::MAX, None)?;
+fn passes(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Option<Found> {
+    let loose = pass(model, offer, budget, u64::MAX, None)?;
     let plain = loose.bound;
     if loose.aims <= plain || loose.gave_up {
         return Some(loose.found(plain));
     }
     let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
-    let Some(mut strict) = pass(model, offer, &effort.left(begun), 0, None) else {
+    let Some(mut strict) = pass(model, offer, budget, 0, None) else {
         return Some(Pass { searched: false, ..loose }.found(extra));
     };
     let least = strict.bound.min(extra);
@@ -109,8 +113,8 @@ impl Pass {
 
 /// The answer with the least of the second aim among those whose first aim is at most `most`, laid out as trees;
 /// and whether that is certain.
-pub(super) fn search_within(model: &Model, offer: &Offer, effort: &Effort, most: u64) -> Option<(Found, bool)> {
-    let pass = pass(model, offer, effort, 0, Some(most))?;
+pub(super) fn search_within(model: &Model, offer: &Offer, budget: &Budget<'_>, most: u64) -> Option<(Found, bool)> {
+    let pass = pass(model, offer, budget, 0, Some(most))?;
     let proven = pass.searched && !(pass.refused && model.bound_by_site());
     let least = pass.bound;
     Some((Pass { searched: false, ..pass }.found(least), proven))
@@ -118,15 +122,18 @@ pub(super) fn search_within(model: &Model, offer: &Offer, effort: &Effort, most:
 
 /// One run of the engine, with at most `extra` joints in a chain beyond those of a tree. Given `within`, the second aim
 /// is made least among answers whose first is at most that.
-fn pass(model: &Model, offer: &Offer, effort: &Effort, extra: u64, within: Option<u64>) -> Option<Pass> {
+fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: Option<u64>) -> Option<Pass> {
     let peeled = model.peeled();
     let within = match within {
         Some(most) => Some(most.checked_sub(peeled.first)?),
         None => None,
     };
     let instance = instance(model, offer);
+    // Joints beyond those of trees would add to the first aim what the engine does not know of.
+    let same = within.is_none() && extra > 0 && (model.joint.first == 0 || !model.bound_by_site());
+    let told = if same { budget.telling(peeled.first) } else { budget.quiet() };
     let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false, refused: false };
-    let solved = supply::solve(model, offer, instance, effort, within, &mut |pattern| known.accepts(pattern));
+    let solved = supply::solve(model, offer, instance, &told, within, &mut |pattern| known.accepts(pattern));
     let (patterns, mut found) = match solved {
         Ok(Solved { outcome, complete }) => {
             let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;

@@ -1,9 +1,12 @@
 //! From a problem to its cut list.
 
+use std::ops::ControlFlow;
+
 use crate::error::{Code, Error};
 
 use super::answer::Answer;
 use super::assemble::assemble;
+use super::budget::{Budget, Progress, Watched};
 use super::gather::gather;
 use super::model::Model;
 use super::problem::{Effort, Problem};
@@ -30,15 +33,57 @@ use super::stock::offer;
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn solve(problem: &Problem, effort: &Effort) -> Result<Answer, Error> {
+    solve_on(problem, &Budget::new(effort, None))
+}
+
+/// As [`solve`], telling `watch` now and then how far the search has come.
+///
+/// `watch` is asked after about every two million steps of work, which takes a few milliseconds; a problem that needs less
+/// is answered without asking. [`ControlFlow::Break`] ends the search: the answer is then the best found, with a bound that
+/// holds and the status that both deserve. The watch changes nothing as long as it does not end the search.
+///
+/// # Errors
+/// As for [`solve`]. That the search was ended is none, unless that was before any answer was found.
+///
+/// ```
+/// use std::ops::ControlFlow;
+/// use upstand::{Code, Length, cutting::{self, Bar, Effort, Problem, Run}};
+///
+/// let runs: Vec<Run> = (0..90).map(|at| Run::of(Length::from_mm(700 + at * 7919 % 811), 1).whole()).collect();
+/// let problem = Problem::new(vec![Bar::of(Length::from_mm(3000))], runs);
+/// let mut asked = 0;
+/// let answer = cutting::solve_with(&problem, &Effort::default(), &mut |progress| {
+///     asked += 1;
+///     if progress.steps > 5_000_000 { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+/// })?;
+/// assert!(answer.bound.bars <= answer.bar_count && cutting::check(&problem, &answer).is_ok());
+///
+/// let none = Problem::new(Vec::new(), problem.runs);
+/// let error = cutting::solve_with(&none, &Effort::default(), &mut |_| ControlFlow::Break(())).unwrap_err();
+/// assert_eq!(error.code(), Code::Uncuttable);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn solve_with<'a>(
+    problem: &Problem,
+    effort: &Effort,
+    watch: &'a mut (dyn FnMut(&Progress) -> ControlFlow<()> + 'a),
+) -> Result<Answer, Error> {
+    let watched = Watched::new(watch);
+    solve_on(problem, &Budget::new(effort, Some(&watched)))
+}
+
+pub(super) fn solve_on(problem: &Problem, budget: &Budget<'_>) -> Result<Answer, Error> {
     Error::from_problems(problem.check())?;
     let model = Model::new(problem);
     Error::from_problems(model.uncuttable())?;
     let offer = offer(&model);
-    let mut found = search(&model, &offer, effort).ok_or_else(|| {
+    let mut found = search(&model, &offer, budget).ok_or_else(|| {
         let message = "the bars on hand do not suffice for all runs: offer more, or a kind without limit";
         Error::new(Code::Uncuttable, "/bars", message)
     })?;
-    gather(&model, problem.rules.least_useful.um(), &mut found);
+    if !budget.over() {
+        gather(&model, problem.rules.least_useful.um(), &mut found);
+    }
     let mut answer = assemble(&model, problem, &found);
     prove(&model, problem, &offer, &found, &mut answer);
     Ok(answer)

@@ -14,6 +14,7 @@
 //!
 //! O(3^n m^2) for n runs and m ways to use limited bars, in each round.
 
+use super::budget::Budget;
 use super::layout::{Cut, Verdict};
 use super::model::{Aims, Model};
 use super::search::{Found, Made, task};
@@ -26,9 +27,12 @@ const MOST_ROUNDS: u64 = 60;
 const BEYOND: u64 = 3;
 
 /// A best answer; nothing where the problem is too large for this, or is not settled within the rounds.
-pub(super) fn search(model: &Model) -> Option<Found> {
+pub(super) fn search(model: &Model, budget: &Budget<'_>) -> Option<Found> {
     let mut table = Table::new(model)?;
     for round in 1..=MOST_ROUNDS {
+        if budget.look(0, 0) {
+            return None;
+        }
         let (least, chosen) = table.best()?;
         let cuts: Vec<Option<Cut>> = chosen.iter().map(|&choice| table.lay_out(choice)).collect();
         if cuts.iter().all(Option::is_some) {

@@ -4,9 +4,9 @@
 //! search branches on how often one chain is made: less often than now, or at least that often, which leaves less
 //! for the others. Each branch lowers a limit or raises a floor, so that the search ends.
 
+use super::budget::Budget;
 use super::exact::{self, Instance, Outcome, Pattern, Refusal};
 use super::model::Model;
-use super::problem::Effort;
 use super::stock::Offer;
 
 /// Most branches looked at.
@@ -32,18 +32,19 @@ pub(super) fn solve(
     model: &Model,
     offer: &Offer,
     mut instance: Instance,
-    effort: &Effort,
+    budget: &Budget<'_>,
     within: Option<u64>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Solved, NoAnswer> {
-    let begun = effort.begin();
+    let limited = model.kinds.iter().any(|kind| kind.available.is_some());
     let mut engine = |instance: &Instance, spent: u64| {
         // One budget for all branches, of which none may take more than half of what is left.
-        let left = effort.nodes.saturating_sub(spent);
-        let effort = Effort { nodes: if spent == 0 { left } else { left / 2 }, ..effort.left(begun) };
+        let left = budget.nodes.saturating_sub(spent);
+        let part = budget.with_nodes(if spent == 0 { left } else { left / 2 });
+        let part = if limited { part.quiet() } else { part };
         match within {
-            Some(most) => exact::solve_within(instance, most, &effort, accept),
-            None => exact::solve(instance, &effort, accept),
+            Some(most) => exact::solve_within(instance, most, &part, accept),
+            None => exact::solve_on(instance, &part, accept),
         }
     };
     // How often each kind of chain is made.
@@ -57,7 +58,7 @@ pub(super) fn solve(
         Some(_) => (outcome.tie, outcome.cost),
         None => (outcome.cost, outcome.tie),
     };
-    if !model.kinds.iter().any(|kind| kind.available.is_some()) {
+    if !limited {
         let outcome = engine(&instance, 0).map_err(|_| NoAnswer::Found)?;
         return Ok(Solved { outcome, complete: true });
     }

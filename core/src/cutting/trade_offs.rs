@@ -4,11 +4,12 @@ use crate::error::Error;
 
 use super::answer::Answer;
 use super::assemble::assemble;
+use super::budget::Budget;
 use super::model::Model;
 use super::problem::{Effort, Minimise, Problem};
 use super::prove::prove;
 use super::search::search_within;
-use super::solve::solve;
+use super::solve::solve_on;
 use super::stock::offer;
 
 /// One choice between cost and joints.
@@ -27,7 +28,7 @@ pub struct TradeOff {
 /// The problem's own [`Minimise`] does not matter. Each choice takes two searches, each of `effort`'s nodes; the time is for all together.
 ///
 /// # Errors
-/// As for [`solve`].
+/// As for [`solve`](super::solve).
 ///
 /// ```
 /// use upstand::{Code, Length, cutting::{Bar, Effort, Problem, Rules, Run, trade_offs}};
@@ -46,22 +47,22 @@ pub struct TradeOff {
 pub fn trade_offs(problem: &Problem, effort: &Effort, most: usize) -> Result<Vec<TradeOff>, Error> {
     let by_cost = Problem { minimise: Minimise::Bars, ..problem.clone() };
     let by_joints = Problem { minimise: Minimise::Joints, ..problem.clone() };
-    let begun = effort.begin();
-    let cheapest = solve(&by_cost, effort)?;
+    let budget = Budget::new(effort, None);
+    let cheapest = solve_on(&by_cost, &budget)?;
     let mut joints = cheapest.joint_count;
     let mut cost = cheapest.cost;
     let mut choices = vec![TradeOff { proven: cheapest.proven(), answer: cheapest }];
     if joints == 0 {
         return Ok(choices);
     }
-    let fewest = solve(&by_joints, &effort.left(begun))?;
+    let fewest = solve_on(&by_joints, &budget)?;
     let (cost_model, joint_model) = (Model::new(&by_cost), Model::new(&by_joints));
     let (cost_offer, joint_offer) = (offer(&cost_model), offer(&joint_model));
     while joints > fewest.joint_count && choices.len() < most {
         // The least cost with fewer joints than before, and then the fewest joints at that cost.
-        let cheaper = search_within(&joint_model, &joint_offer, &effort.left(begun), joints - 1);
+        let cheaper = search_within(&joint_model, &joint_offer, &budget, joints - 1);
         let Some((least, proven)) = cheaper.map(|(found, proven)| (found.aims.second, proven)) else { break };
-        let Some((found, also)) = search_within(&cost_model, &cost_offer, &effort.left(begun), least) else { break };
+        let Some((found, also)) = search_within(&cost_model, &cost_offer, &budget, least) else { break };
         let mut answer = assemble(&cost_model, &by_cost, &found);
         prove(&cost_model, &by_cost, &cost_offer, &found, &mut answer);
         if answer.joint_count >= joints || answer.cost <= cost {

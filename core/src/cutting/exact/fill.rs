@@ -89,7 +89,7 @@ fn better(a: (u64, u64, u64), b: (u64, u64, u64)) -> bool {
 }
 
 /// First-fit decreasing over all stocks. `None` if the supply or the cost limit ends it.
-pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter) -> Option<Vec<Cut>> {
+pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
     let kinds = rest.length.len();
     let mut left = rest.count.to_vec();
     let mut supply = supplies(rest);
@@ -150,7 +150,7 @@ impl Values {
 }
 
 /// One round of sequential value correction; the values are corrected for the next round.
-pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter: &mut Meter) -> Option<Vec<Cut>> {
+pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
     let kinds = rest.length.len();
     let mut left = rest.count.to_vec();
     let mut supply = supplies(rest);

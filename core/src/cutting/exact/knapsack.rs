@@ -394,7 +394,7 @@ pub(super) fn search(
     want: usize,
     thorough: Thorough,
     allowed: Option<Allowed<'_>>,
-    meter: &mut Meter,
+    meter: &mut Meter<'_>,
 ) -> Haul {
     let sorted = Sorted::new(load);
     let kinds = sorted.length.len();
@@ -498,7 +498,13 @@ pub(super) fn search(
 
 /// For each item as the first in order of rate, the best pattern above the threshold, so that finds differ.
 /// Returns whether any was found and whether the search was exhaustive.
-fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, finds: &mut Vec<Find>) -> (bool, bool) {
+fn each_first(
+    walk: &mut Walk<'_>,
+    target: Target,
+    cap: u64,
+    meter: &mut Meter<'_>,
+    finds: &mut Vec<Find>,
+) -> (bool, bool) {
     let kinds = walk.sorted.length.len();
     let mut found = false;
     let mut complete = true;
@@ -540,7 +546,7 @@ fn each_first(walk: &mut Walk<'_>, target: Target, cap: u64, meter: &mut Meter, 
 }
 
 /// The pattern of most price found in few steps, for heuristics.
-pub(super) fn good(load: &Load<'_>, capacity: u64, steps: u64, meter: &mut Meter) -> Vec<(u32, u64)> {
+pub(super) fn good(load: &Load<'_>, capacity: u64, steps: u64, meter: &mut Meter<'_>) -> Vec<(u32, u64)> {
     let sorted = Sorted::new(load);
     let kinds = sorted.length.len();
     let mut walk = Walk {

@@ -57,6 +57,7 @@ mod search;
 mod tests;
 
 use super::Effort;
+use super::budget::Budget;
 
 /// One kind of stock.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -196,18 +197,27 @@ pub fn solve(
     effort: &Effort,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Outcome, Refusal> {
-    search::solve(instance, effort, accept)
+    search::solve(instance, &Budget::new(effort, None), accept)
+}
+
+/// As [`solve`], within a budget that is shared with other searches.
+pub(super) fn solve_on(
+    instance: &Instance,
+    budget: &Budget<'_>,
+    accept: &mut dyn FnMut(&Pattern) -> bool,
+) -> Result<Outcome, Refusal> {
+    search::solve(instance, budget, accept)
 }
 
 /// The least sum of ties among answers whose cost is at most `most`; [`Outcome::proven`] then speaks of the tie alone.
 ///
 /// # Errors
 /// As for [`solve`]; [`Refusal::NotFound`] where no answer of such cost was found.
-pub fn solve_within(
+pub(super) fn solve_within(
     instance: &Instance,
     most: u64,
-    effort: &Effort,
+    budget: &Budget<'_>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Outcome, Refusal> {
-    search::solve_within(instance, most, effort, accept)
+    search::solve_within(instance, most, budget, accept)
 }

@@ -96,7 +96,7 @@ pub(super) fn relax(
     pool: &mut Vec<Column>,
     start: &[usize],
     pricing: Pricing<'_>,
-    meter: &mut Meter,
+    meter: &mut Meter<'_>,
 ) -> Relaxed {
     let Pricing { allowed, thorough, enough } = pricing;
     let kinds = state.length.len();

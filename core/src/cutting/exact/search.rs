@@ -11,7 +11,7 @@ use super::meter::Meter;
 use super::reduce::{Core, Cut};
 use super::relax::{self, Column, Pricing, State};
 use super::{Certificate, Instance, Outcome, Pattern, Refusal};
-use crate::cutting::Effort;
+use crate::cutting::budget::Budget;
 
 /// Most kinds of item for which the relaxation is solved; beyond, the answer is that of the heuristics.
 const MOST_ROWS: usize = 1_500;
@@ -20,7 +20,7 @@ const MOST_ROWS: usize = 1_500;
 pub(super) struct Search<'a> {
     pub(super) core: &'a Core,
     pub(super) aim: Aim,
-    pub(super) meter: Meter,
+    pub(super) meter: Meter<'a>,
     accept: &'a mut dyn FnMut(&Pattern) -> bool,
     /// Patterns that the caller refused.
     pub(super) forbidden: BTreeSet<(u32, Vec<(u32, u64)>)>,
@@ -96,6 +96,9 @@ impl Search<'_> {
         }
         if fine {
             self.best = Some(cuts);
+            if self.aim.cost_limit.is_none() {
+                self.meter.budget().reach(key.1);
+            }
         }
         fine
     }
@@ -127,6 +130,9 @@ impl Search<'_> {
         if bound > self.bound || self.prices.scale == 0 {
             self.bound = bound;
             self.prices = prices;
+            if self.aim.cost_limit.is_none() {
+                self.meter.budget().raise(bound);
+            }
         }
     }
 
@@ -185,7 +191,7 @@ impl Search<'_> {
         if self.closed() {
             return true;
         }
-        if self.core.length.len() > MOST_ROWS {
+        if self.core.length.len() > MOST_ROWS || self.meter.spent() {
             return false;
         }
         let state = State::root(self.core, &self.aim);
@@ -229,14 +235,14 @@ impl Search<'_> {
 /// See [`super::solve`].
 pub(super) fn solve(
     instance: &Instance,
-    effort: &Effort,
+    budget: &Budget<'_>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Outcome, Refusal> {
     let core = Core::new(instance)?;
     let mut search = Search {
         core: &core,
         aim: Aim::cost(&core),
-        meter: Meter::new(effort),
+        meter: Meter::new(budget),
         accept,
         forbidden: BTreeSet::new(),
         judged: BTreeMap::new(),
@@ -291,14 +297,14 @@ pub(super) fn solve(
 pub(super) fn solve_within(
     instance: &Instance,
     most: u64,
-    effort: &Effort,
+    budget: &Budget<'_>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Outcome, Refusal> {
     let core = Core::new(instance)?;
     let mut search = Search {
         core: &core,
         aim: Aim::tie(&core, most),
-        meter: Meter::new(effort),
+        meter: Meter::new(budget),
         accept,
         forbidden: BTreeSet::new(),
         judged: BTreeMap::new(),
