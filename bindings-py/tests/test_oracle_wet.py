@@ -1,7 +1,7 @@
 """Wet work, orders and schedules against other people's libraries and against plain search.
 
-Units against pint, the choice of packs against an integer program solved by HiGHS, schedules against the search of every
-hour, dates against Python's own calendar. None of it shares code with the library.
+Units against pint, the choice of packs against an integer program solved by HiGHS, schedules against the search of
+every hour, dates against Python's own calendar. None of it shares code with the library.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def liquids(layer: dict[str, Any] | None = None, hardener: dict[str, Any] | None
     }
 
 
-# Units -----------------------------------------------------------------------------------------------------------------
+# Units
 
 
 @pytest.mark.parametrize(
@@ -85,7 +85,9 @@ def test_doses_in_every_unit_agree_with_pint(dosing: Any, dose: float, as_fracti
         assert batch["hardener_ml"] == pytest.approx(volume, abs=1.01)
     (line,) = [line for line in plan["takeoff"] if line["material"] == "hardener"]
     # 24 m2 of 0.5 kg/m2.
-    assert line["net"] == pytest.approx((units.Quantity("24 m^2 * 0.5 kg/m^2") * fraction).to("kg").magnitude, abs=1.1e-3)
+    assert line["net"] == pytest.approx(
+        (units.Quantity("24 m^2 * 0.5 kg/m^2") * fraction).to("kg").magnitude, abs=1.1e-3
+    )
 
 
 # Resin for mat at 2.0, 2.25 and 2.5 to 1 (handbook range, from memory): kilograms for a square metre, arithmetic.
@@ -107,7 +109,7 @@ def test_resin_for_a_square_metre_of_mat(glass_g_m2: int, resin_kg_m2: tuple[flo
         assert line["net"] == pytest.approx(laid * kilograms, abs=0.002)
 
 
-# Packs -----------------------------------------------------------------------------------------------------------------
+# Packs
 
 
 def cheapest(need: int, sizes: list[int], costs: list[int]) -> int:
@@ -147,14 +149,14 @@ def test_packs_cost_what_highs_finds() -> None:
         assert round(line["cost"] * 100) == cheapest(need, [size * 500 for size in sizes], costs)
 
 
-# Schedules -------------------------------------------------------------------------------------------------------------
+# Schedules
 
 
 def earliest_end(tasks: list[dict[str, Any]], fit: list[bool], air: list[bool]) -> int | None:
     """The earliest hour at which a chain of tasks ends, by trying every hour for every task.
 
-    A task: hours of work, whether it may be broken off, hours to stay dry afterwards, least and most wait after each task
-    before it.
+    A task: hours of work, whether it may be broken off, hours to stay dry afterwards, least and most wait after each
+    task before it.
     """
     best: int | None = None
 
@@ -201,9 +203,30 @@ def test_schedules_end_when_the_search_of_every_hour_does() -> None:
         layer = {"hardener": None, "most_mix_kg": None, "allowance": 0, "packs": [{"mass_kg": 5}], "covers": "roof"}
         window = {"from_min": 60, "to_h": most_h}
         layers = [
-            {**layer, "material": "a", "name": "a", "rate": {"kg_per_m2": 0.2}, "m2_per_person_hour": 24, "next": window},
-            {**layer, "material": "b", "name": "b", "rate": {"kg_per_m2": 0.2}, "m2_per_person_hour": 12, "next": window},
-            {**layer, "material": "c", "name": "c", "rate": {"kg_per_m2": 0.2}, "m2_per_person_hour": 8, "rain_safe_min": 60},
+            {
+                **layer,
+                "material": "a",
+                "name": "a",
+                "rate": {"kg_per_m2": 0.2},
+                "m2_per_person_hour": 24,
+                "next": window,
+            },
+            {
+                **layer,
+                "material": "b",
+                "name": "b",
+                "rate": {"kg_per_m2": 0.2},
+                "m2_per_person_hour": 12,
+                "next": window,
+            },
+            {
+                **layer,
+                "material": "c",
+                "name": "c",
+                "rate": {"kg_per_m2": 0.2},
+                "m2_per_person_hour": 8,
+                "rain_safe_min": 60,
+            },
         ]
         work = {"preparation_m2": 4, "trim_m": 10000, "drying_min": 0}
         job = upstand.Job(

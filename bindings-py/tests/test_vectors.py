@@ -65,12 +65,21 @@ def test_vector(folder: str, kind: str, result: str, path: Path) -> None:
         assert found == problems
 
 
+def reads(kind: str, path: Path) -> bool:
+    """Whether a job reads: what is wrong with it then is its meaning, which no schema sees."""
+    try:
+        upstand.Job.from_json(path.read_text())
+    except upstand.Error:
+        return False
+    return kind == "job"
+
+
 def test_documents_that_cannot_be_read_do_not_keep_to_the_schema() -> None:
     shapes = {"missing_field", "unknown_field", "bad_value", "wrong_schema"}
     checked = 0
     for _, kind, _, path in CASES:
         errors = path.with_name(path.name.replace(f".{kind}.json", ".errors.json"))
-        if errors.exists() and json.loads(errors.read_text())[0]["code"] in shapes:
+        if errors.exists() and json.loads(errors.read_text())[0]["code"] in shapes and not reads(kind, path):
             assert not validator(kind).is_valid(json.loads(path.read_text())), path.name
             checked += 1
     assert checked >= 8

@@ -16,11 +16,13 @@ __all__ = [
     "Piece",
     "Plan",
     "Progress",
+    "Report",
     "Roof",
     "__version__",
     "adjust",
     "check",
     "check_cut_list",
+    "check_record",
     "close_traverse",
     "cut_list",
     "dew_point",
@@ -351,7 +353,8 @@ def check_record(record: Mapping[str, Any] | _Text) -> Report:
     """Holds what was really done against the plan of its job: doses, pot lives, windows, weather, amounts.
 
     Args:
-        record: A dict or JSON text with ``"schema": "upstand/record/1"``. It carries the job, readings, mixes and coats.
+        record: A dict or JSON text with ``"schema": "upstand/record/1"``. It carries the job, readings, mixes and
+            coats.
 
     Raises:
         Error: The record cannot be read, or contradicts itself; `Error.problems` has everything.
