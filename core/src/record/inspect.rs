@@ -93,11 +93,11 @@ fn inspect_mix(record: &Record, mix: &MixDone, place: &str, findings: &mut Vec<F
                     find(Grade::Refuse, "mix_underdosed", TABLE, text, mix.hardener_g, least_g, "g");
                 }
                 let used_min = mix.used_up.map(|used_up| (used_up.minutes() - mix.at.minutes()) as f64);
-                if let (Some(used_min), Some(pot_life_min)) = (used_min, band.pot_life_min) {
-                    if used_min > pot_life_min {
-                        let text = format!("{what} was used for {used_min} minutes; it may gel after {pot_life_min}.");
-                        find(Grade::Caution, "mix_outlived", TABLE, text, used_min, pot_life_min, "min");
-                    }
+                if let (Some(used_min), Some(pot_life_min)) = (used_min, band.pot_life_min)
+                    && used_min > pot_life_min
+                {
+                    let text = format!("{what} was used for {used_min} minutes; it may gel after {pot_life_min}.");
+                    find(Grade::Caution, "mix_outlived", TABLE, text, used_min, pot_life_min, "min");
                 }
             }
         }

@@ -126,7 +126,7 @@ impl Node {
 
     /// The spells in which it is worked on.
     pub(super) fn spells(&self, begin: Minute) -> Vec<Range<Minute>> {
-        let Hours::Broken(spells) = &self.hours else { return vec![begin..begin + self.work] };
+        let Hours::Broken(spells) = &self.hours else { return std::iter::once(begin..begin + self.work).collect() };
         let mut left = self.work;
         let mut worked = Vec::new();
         for spell in spells.iter().skip(past(spells, begin)) {

@@ -153,7 +153,7 @@ proptest! {
 #[test]
 fn a_longest_wait_holds_the_task_before_back() {
     let day = |n: Minute| n * 1_440 + 480..n * 1_440 + 1_020;
-    let hours = || Hours::AtOnce { work: vec![day(0), day(3)], air: vec![0..10_000], cure: 60 };
+    let hours = || Hours::AtOnce { work: vec![day(0), day(3)], air: std::iter::once(0..10_000).collect(), cure: 60 };
     let node = |work| Node { work, hours: hours() };
     let mut network = Network {
         nodes: vec![node(120), node(480)],

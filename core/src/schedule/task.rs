@@ -52,12 +52,13 @@ fn sections(most_m2: f64, roofs: &[RoofWork<'_>]) -> Option<Vec<Vec<Place>>> {
             return None;
         }
         let parts = parts as u64;
-        if parts == 1 && held_m2 + work.area_m2 <= most_m2 {
-            if let Some(last) = sections.last_mut() {
-                last.push(Place { roof, part: 1, parts: 1 });
-                held_m2 += work.area_m2;
-                continue;
-            }
+        if parts == 1
+            && held_m2 + work.area_m2 <= most_m2
+            && let Some(last) = sections.last_mut()
+        {
+            last.push(Place { roof, part: 1, parts: 1 });
+            held_m2 += work.area_m2;
+            continue;
         }
         sections.extend((1..=parts).map(|part| vec![Place { roof, part, parts }]));
         held_m2 = if parts == 1 { work.area_m2 } else { f64::INFINITY };

@@ -104,3 +104,50 @@ pub fn costs(lines: &[TakeoffLine], area_m2: f64) -> Option<Costs> {
     let total = sum(None).filter(|_| without_price.is_empty());
     Some(Costs { groups: groups.collect(), total, per_m2: total.and_then(per_m2), without_price })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::takeoff::PackCount;
+    use proptest::prelude::*;
+
+    fn line(material: &str, cost: Option<u64>) -> TakeoffLine {
+        TakeoffLine {
+            material: material.into(),
+            name: material.into(),
+            unit: "kg".into(),
+            formula: String::new(),
+            inputs: Vec::new(),
+            net: 1.0,
+            allowance: 0.0,
+            on_hand: 0.0,
+            packs: vec![PackCount { size: 1.0, count: 1 }],
+            cost: cost.map(Money::from_parts),
+        }
+    }
+
+    proptest! {
+        // Groups add up to the total to the last part; a square metre's cost is within half a part of the quotient.
+        #[test]
+        fn groups_add_up(costs_of in proptest::collection::vec(1u64..10_000_000, 5), area_m2 in 0.5..5_000.0f64) {
+            let materials = ["drip", "batten", "mat", "resin", "hardener"];
+            let lines: Vec<_> = materials.iter().zip(&costs_of).map(|(name, &cost)| line(name, Some(cost))).collect();
+            let found = costs(&lines, area_m2).expect("priced");
+            let total = found.total.expect("all are priced").parts();
+            prop_assert_eq!(found.groups.iter().map(|group| group.cost.parts()).sum::<u64>(), total);
+            prop_assert_eq!(total, costs_of.iter().sum::<u64>());
+            let exact = total as f64 / area_m2;
+            let per_m2 = found.per_m2.expect("an area").parts() as f64;
+            prop_assert!((per_m2 - exact).abs() <= 0.5 + exact * 1e-6);
+        }
+    }
+
+    #[test]
+    fn without_a_price_there_is_no_total() {
+        let found = costs(&[line("drip", Some(5)), line("mat", None)], 10.0).expect("one is priced");
+        assert_eq!((found.total, found.per_m2, found.without_price), (None, None, vec!["mat".to_string()]));
+        assert_eq!(found.groups.len(), 1);
+        assert_eq!(costs(&[line("drip", None)], 10.0), None);
+        assert_eq!(costs(&[line("drip", Some(5))], 0.0).and_then(|found| found.per_m2), None);
+    }
+}
