@@ -17,9 +17,9 @@
 //! let system = System::default();
 //! let (mixings, _) = wet::mix(&system, 2, &wet::Portion::of_all(&system, 1, Some(12.0)), &roofs);
 //! // 24 m2 of mat at 225 g take up 12.15 kg of resin, with a tenth more 13.365 kg. While a mix can be used, two people lay
-//! // 2.7 m2: nine batches of 1.45 kg with 2 % of hardener, and one of what is left.
+//! // 2.7 m2: ten batches, nine of 1.35 kg with 2 % of hardener, and one of what is left.
 //! let batch = &mixings[0].batches[0];
-//! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.45, 29.0));
+//! assert_eq!((batch.count, batch.mass_kg, batch.hardener_g), (9, 1.35, 27.0));
 //! // Outside the hardener's table there is none.
 //! assert!(wet::mix(&system, 2, &wet::Portion::of_all(&system, 1, Some(31.0)), &roofs).0.is_empty());
 //! ```
