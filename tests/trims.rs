@@ -206,10 +206,11 @@ fn open_ends_are_closed_and_counted() {
     // ends.
     let plan = upstand::plan(&rectangle(["drip", "open_side", "abutment", "open_side"], "")).expect("a sound job");
     let line = |name: &str| plan.takeoff.iter().find(|line| line.material == name).expect("a line");
-    assert_eq!(line("end_cap").net, 2.0);
+    assert!((line("end_cap").net - 2.0).abs() < 1e-9);
     // Two pieces of 200 mm from one bar of 3 m.
     let strip = line("closing_strip");
-    assert_eq!((strip.net, strip.packs.len(), strip.packs[0].size, strip.packs[0].count), (0.4, 1, 3.0, 1));
+    assert!((strip.net - 0.4).abs() < 1e-9 && (strip.packs[0].size - 3.0).abs() < 1e-9);
+    assert_eq!((strip.packs.len(), strip.packs[0].count), (1, 1));
     let all_alike = upstand::plan(&rectangle(["open_side"; 4], "")).expect("a sound job");
     assert!(all_alike.takeoff.iter().all(|line| line.material != "end_cap" && line.material != "closing_strip"));
 }

@@ -124,7 +124,7 @@ impl MitreCorner {
             add("interior_deg", format!("{} degrees are straight: there is nothing to mitre", self.interior_deg));
         }
         for (step, rise) in [("rise_before", self.rise_before), ("rise_after", self.rise_after)] {
-            if !(rise.abs() <= STEEPEST) {
+            if !(-STEEPEST..=STEEPEST).contains(&rise) {
                 add(step, format!("a rise of {rise} per run: at most {STEEPEST} either way"));
             }
         }
