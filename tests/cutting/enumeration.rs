@@ -155,6 +155,34 @@ proptest! {
     }
 }
 
+/// Every list of up to seven runs of 2, 3 and 5 from bars of 4, with and without a lap: each is proven, and right.
+#[test]
+fn every_list_on_a_coarse_grid_is_solved_as_by_enumeration() {
+    let mut tried = 0;
+    for counts in (0..512_u64).map(|code| [code & 7, code >> 3 & 7, code >> 6]) {
+        if !(1..=7).contains(&counts.iter().sum::<u64>()) {
+            continue;
+        }
+        let wanted = [2, 3, 5].into_iter().zip(counts).filter(|&(_, count)| count > 0);
+        let runs: Vec<Run> = wanted.map(|(length, count)| Run::of(Length::from_mm(length), count)).collect();
+        for lap in [0, 1] {
+            let rules = Rules { lap: Length::from_mm(lap), ..Rules::default() };
+            let problem = Problem { rules, ..Problem::new(vec![Bar::of(Length::from_mm(4))], runs.clone()) };
+            let answer = cutting::solve(&problem, &Effort::default()).expect("a valid problem");
+            assert_eq!(cutting::check(&problem, &answer), Ok(()));
+            assert!(answer.proven(), "{problem:?}");
+            let fewer = answer.bar_count.checked_sub(1).and_then(|bars| fewest_joints(&problem, bars));
+            assert_eq!(
+                (fewer, fewest_joints(&problem, answer.bar_count)),
+                (None, Some(answer.joint_count)),
+                "{problem:?}"
+            );
+            tried += 1;
+        }
+    }
+    assert_eq!(tried, 2 * 119);
+}
+
 /// How often the answer is the best there is, and called so, over a fixed sample of small problems with all rules.
 #[test]
 fn small_problems_are_nearly_all_proven() {
