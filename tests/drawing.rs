@@ -29,6 +29,12 @@ const CORNERS: &str = r#"{"schema": "upstand/job/1", "name": "corners & <kerbs>"
     "holes": [{"points": [[2000, 2000], [1500, 2600], [2000, 3200], [2600, 2600]]}],
     "outlets": [{"at": [6800, 600], "diameter": 110}]}]}"#;
 
+/// An L whose two arms are laid in their own directions.
+const ZONES: &str = r#"{"schema": "upstand/job/1", "name": "two arms", "roofs": [{"outer": {
+    "points": [[0, 0], [9000, 0], [9000, 2100], [2100, 2100], [2100, 8000], [0, 8000]],
+    "kinds": ["drip", "open_side", "drip", "drip", "open_side", "abutment"]}}],
+    "system": {"mat": {"direction": "best", "zones": "least", "roll": 12000}}}"#;
+
 fn plan(job: &str) -> Plan {
     let job = Job::from_json(job).expect("the job reads");
     upstand::plan(&job).expect("the job can be planned")
@@ -59,6 +65,9 @@ fn drawings() -> Vec<(&'static str, String)> {
         ("demo_schedule.svg", drawing::schedule_svg(&demo)),
         ("demo_schedule.txt", drawing::schedule_text(&demo)),
         ("demo_mixing.txt", drawing::mixing_text(&demo)),
+        ("demo_mat.svg", drawing::mat_svg(&demo)),
+        ("corners_mat.svg", drawing::mat_svg(&plan(CORNERS))),
+        ("zones_mat.svg", drawing::mat_svg(&plan(ZONES))),
         ("rectangle.svg", drawing::plan_svg(&plan(RECTANGLE))),
         ("template_mitre.svg", template(&plan(RAISED), Kind::OpenSide, RunEnd::End)),
         ("template_notch.svg", template(&plan(RECTANGLE), Kind::OpenSide, RunEnd::End)),

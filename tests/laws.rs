@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use serde_json::Value;
-use upstand::system::Direction;
+use upstand::system::{Direction, ZoneChoice};
 use upstand::trim::{CutList, Material};
 use upstand::{Job, Plan};
 use upstand_tests::generate::{self, Random};
@@ -38,9 +38,10 @@ fn measure(plan: &Plan) -> Measure {
     Measure { runs, lists: lists.collect(), strips }
 }
 
-/// A job whose strips do not depend on which of several edges comes first.
+/// A job whose strips do not depend on which of several edges, or of several splits into zones, comes first.
 fn job_without_ties(seed: u64) -> Job {
     let mut job = generate::job(seed);
+    job.system.mat.zones = ZoneChoice::One;
     if let Direction::Edge(_) = job.system.mat.direction {
         job.system.mat.direction = Direction::Best;
     }

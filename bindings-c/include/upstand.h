@@ -243,6 +243,8 @@ enum upstand_sheet
   UPSTAND_SHEET_SCHEDULE_TEXT = 7,
   // Full-size templates of all mitred, notched and returned ends, as SVG.
   UPSTAND_SHEET_TEMPLATES = 8,
+  // The lay-out of the mat, as SVG.
+  UPSTAND_SHEET_MAT = 9,
 };
 #ifndef __cplusplus
 #if __STDC_VERSION__ >= 202311L

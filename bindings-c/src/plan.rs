@@ -12,7 +12,7 @@ pub struct Planned {
     plan: Plan,
     // Each text is asked for twice, for its length and for itself, and made once.
     json: OnceLock<String>,
-    sheets: [OnceLock<String>; 9],
+    sheets: [OnceLock<String>; 10],
 }
 
 impl Planned {
@@ -48,6 +48,8 @@ pub enum upstand_sheet {
     UPSTAND_SHEET_SCHEDULE_TEXT = 7,
     /// Full-size templates of all mitred, notched and returned ends, as SVG.
     UPSTAND_SHEET_TEMPLATES = 8,
+    /// The lay-out of the mat, as SVG.
+    UPSTAND_SHEET_MAT = 9,
 }
 
 /// How many there are of what a plan holds.
@@ -192,7 +194,7 @@ pub unsafe extern "C" fn upstand_plan_sheet(
     capacity: usize,
     length: *mut usize,
 ) -> upstand_status {
-    const DRAW: [fn(&Plan) -> String; 9] = [
+    const DRAW: [fn(&Plan) -> String; 10] = [
         drawing::plan_svg,
         drawing::cut_list_svg,
         drawing::cut_list_text,
@@ -202,6 +204,7 @@ pub unsafe extern "C" fn upstand_plan_sheet(
         drawing::schedule_svg,
         drawing::schedule_text,
         drawing::template_svg,
+        drawing::mat_svg,
     ];
     let work = || {
         // SAFETY: as the caller promises.

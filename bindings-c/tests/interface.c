@@ -175,7 +175,7 @@ static void plans(void) {
         assert((strstr(text, "<svg") != NULL) == (sheet != UPSTAND_SHEET_CUT_LIST_TEXT));
         free(text);
     }
-    assert(upstand_plan_sheet(context, plan, UPSTAND_SHEET_TEMPLATES + 1, NULL, 0, &length) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_plan_sheet(context, plan, UPSTAND_SHEET_MAT + 1, NULL, 0, &length) == UPSTAND_BAD_ARGUMENT);
     typed_pieces(context, plan, &summary);
     free(json);
     free(json_again);

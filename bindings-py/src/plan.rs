@@ -108,6 +108,11 @@ impl PyPlan {
         run(py, || Ok(drawing::cut_list_svg(&self.0)))
     }
 
+    /// The lay-out of the mat as SVG, a sheet for each roof.
+    fn mat_svg(&self, py: Python<'_>) -> PyResult<String> {
+        run(py, || Ok(drawing::mat_svg(&self.0)))
+    }
+
     /// The cut lists as plain text for a terminal.
     fn cut_list_text(&self, py: Python<'_>) -> PyResult<String> {
         run(py, || Ok(drawing::cut_list_text(&self.0)))

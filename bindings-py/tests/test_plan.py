@@ -149,7 +149,7 @@ def test_findings() -> None:
 
 def test_drawings() -> None:
     plan = upstand.plan([ROOF, ROOF])
-    for svg in (plan.svg(), plan.svg(roof=1), plan.cut_list_svg(), plan._repr_svg_()):
+    for svg in (plan.svg(), plan.svg(roof=1), plan.cut_list_svg(), plan.mat_svg(), plan._repr_svg_()):
         assert ET.fromstring(svg).tag == "{http://www.w3.org/2000/svg}svg"
     assert "D1" in plan.cut_list_text()
     with pytest.raises(upstand.Error) as caught:

@@ -120,6 +120,7 @@ fn write(plan: &Plan, out: &Path) -> Result<Vec<PathBuf>, String> {
         ("plan.json", plan.to_json()),
         ("plan.svg", drawing::plan_svg(plan)),
         ("cut_list.svg", drawing::cut_list_svg(plan)),
+        ("mat.svg", drawing::mat_svg(plan)),
         ("order.svg", drawing::order_svg(plan)),
         ("templates.svg", drawing::template_svg(plan)),
         ("cut_list.txt", drawing::cut_list_text(plan)),

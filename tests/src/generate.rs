@@ -3,7 +3,7 @@
 use upstand::job::{OnHand, TrimOnHand};
 use upstand::roof::{Boundary, Outlet, UpstandRoom};
 use upstand::survey::{Covering, MoistureReading};
-use upstand::system::{BarSold, Direction};
+use upstand::system::{BarSold, Direction, ZoneChoice};
 use upstand::{Job, Kind, Length, Money, Roof};
 
 use crate::plane::{self, P};
@@ -408,6 +408,9 @@ pub fn job(seed: u64) -> Job {
     }
     if random.once_in(3) {
         job.system.mat.direction = if random.once_in(2) { Direction::Best } else { Direction::Edge(0) };
+        if random.once_in(2) {
+            job.system.mat.zones = ZoneChoice::Least;
+        }
     }
     if random.once_in(2) {
         job.survey.surface_c = Some(random.between(0, 35) as f64);

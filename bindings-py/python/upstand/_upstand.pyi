@@ -594,6 +594,9 @@ class Plan:
     def cut_list_svg(self) -> str:
         """The cutting sheets as SVG."""
 
+    def mat_svg(self) -> str:
+        """The lay-out of the mat as SVG: a sheet for each roof, its pieces in laying order."""
+
     def cut_list_text(self) -> str:
         """The cut lists as plain text for a terminal."""
 

@@ -16,6 +16,7 @@ mod hatch;
 mod helvetica;
 mod label;
 mod lettering;
+mod mat_sheet;
 mod model;
 mod order_sheet;
 mod pages;
@@ -85,6 +86,28 @@ pub fn order_sheets(plan: &Plan) -> Vec<Sheet> {
 /// [`order_sheets`] as one SVG, the sheets below one another.
 pub fn order_svg(plan: &Plan) -> String {
     svg::stacked(&order_sheets(plan))
+}
+
+/// The lay-out of the mat, one sheet for each roof that has any: pieces in laying order with their marks, sizes and rolls, which
+/// lie over which, torn edges, cut-outs.
+///
+/// ```
+/// use upstand::{Job, drawing};
+///
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// assert_eq!(drawing::mat_sheets(&upstand::plan(&job)?).len(), 1);
+/// assert!(drawing::mat_sheets(&upstand::Plan::default()).is_empty());
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn mat_sheets(plan: &Plan) -> Vec<Sheet> {
+    let laid = plan.roofs.iter().enumerate().filter(|(_, roof)| !roof.mat.strips.is_empty());
+    laid.filter_map(|(index, _)| mat_sheet::sheet(plan, index)).collect()
+}
+
+/// [`mat_sheets`] as one SVG, the sheets below one another.
+pub fn mat_svg(plan: &Plan) -> String {
+    svg::stacked(&mat_sheets(plan))
 }
 
 /// [`plan_sheet`] as SVG.

@@ -16,7 +16,7 @@ use crate::plan::{Plan, RoofPlan};
 use crate::trim::{CutList, Material, PieceEnd, TrimRun};
 
 /// Width of the column with legend, cautions and title block.
-const COLUMN: f64 = 70.0;
+pub(super) const COLUMN: f64 = 70.0;
 /// Room around a roof for its dimensions.
 const MARGIN: f64 = 24.0;
 /// Room below a roof for its name, and below all of them for the scale bar.
@@ -31,10 +31,10 @@ const LARGEST: u64 = 10;
 const A4_RUNS: usize = 24;
 
 /// A roof on the sheet.
-struct Placed<'a> {
+pub(super) struct Placed<'a> {
     index: usize,
     roof: &'a RoofPlan,
-    view: View,
+    pub(super) view: View,
     high: At,
 }
 
@@ -101,7 +101,7 @@ pub(super) fn sheet(plan: &Plan, indices: &[usize]) -> Sheet {
 }
 
 /// Chooses paper and scale, and sets the roofs out in rows in their order.
-fn arrange<'a>(roofs: &[(usize, &'a RoofPlan, (Point, Point))]) -> (Paper, Vec<Placed<'a>>) {
+pub(super) fn arrange<'a>(roofs: &[(usize, &'a RoofPlan, (Point, Point))]) -> (Paper, Vec<Placed<'a>>) {
     let runs: usize = roofs.iter().map(|(_, roof, _)| roof.trims.runs.len()).sum();
     let (scale, placed) = rows(Paper::A4, roofs);
     let (larger, placed_larger) = rows(Paper::A3, roofs);

@@ -73,7 +73,10 @@ fn extension() -> Plan {
         points: points(&[(90, 90), (5910, 90), (5910, 3905), (90, 3905)]),
         length: Length::from_mm(19_270),
     }];
-    mat.patches = points(RECTANGLE).into_iter().map(|at| PatchPlace { at, layers: 2, corner: true }).collect();
+    mat.patches = points(RECTANGLE)
+        .into_iter()
+        .map(|at| PatchPlace { at, layers: 2, corner: true, ..PatchPlace::default() })
+        .collect();
     mat.strips = (0..4)
         .map(|index| {
             let (low, high) = (90 + 938 * index, (90 + 938 * index + 1000).min(3905));
@@ -85,8 +88,9 @@ fn extension() -> Plan {
                 roll: 1,
                 outline,
                 area_m2: 5.82,
+                ..StripPiece::default()
             };
-            Strip { number: index as u64 + 1, pieces: vec![piece] }
+            Strip { number: index as u64 + 1, zone: 0, pieces: vec![piece] }
         })
         .collect();
     plan

@@ -13,6 +13,7 @@ mod check;
 mod direction;
 mod frame;
 mod inset;
+mod join;
 mod overlay;
 mod point;
 mod ring;
@@ -25,5 +26,6 @@ pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
 pub use slab::{Slab, clip};
 
+pub(crate) use join::join;
 pub(crate) use point::{Vector, cross, dot, orient};
 pub(crate) use ring::turns_back;

@@ -1,13 +1,15 @@
 //! The lay-out that takes the least mat: direction and place of the first strip.
 
-use super::deck::{Deck, gather};
+use super::deck::Deck;
 use super::direction::{Axis, axes, drip_axis, given_edge};
+use super::layer::width_in;
+use super::nest::{Size, off_roll};
 use super::profile::{Budget, beginnings};
 use super::row::{Row, rows, rows_from};
 use crate::error::Error;
-use crate::geometry::Polygon;
+use crate::geometry::{Point, Polygon};
 use crate::length::Length;
-use crate::roof::Outline;
+use crate::roof::{Outlet, Outline};
 use crate::system::{Direction, Mat};
 
 /// How a deck is laid: along which axis, in which rows, with which lap.
@@ -19,44 +21,105 @@ pub(super) struct Scheme {
     pub(super) need: Need,
 }
 
-/// What a lay-out takes: length off the roll, then pieces.
+/// What a lay-out takes: laps beside outlets first, then length off the roll, then pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Need {
+    /// Laps that run nearer past an outlet than they should.
+    pub(super) near_outlets: usize,
+    /// Length off the roll, narrow pieces cut from beside one another.
     pub(super) length: Length,
     pub(super) pieces: usize,
 }
 
 impl Need {
     fn of(deck: &Deck, rows: &[Row], mat: &Mat) -> Need {
-        let spans = deck.spans(rows).flat_map(|spans| gather(spans, mat.most_cut_out));
-        spans.fold(Need { length: Length::ZERO, pieces: 0 }, |need, (from, to)| Need {
-            length: need.length + (to - from),
-            pieces: need.pieces + 1,
-        })
+        let parts = rows.iter().zip(deck.stretches(rows, mat.most_cut_out));
+        let sizes: Vec<Size> = parts
+            .flat_map(|(row, parts)| parts.into_iter().map(|part| (*row, part)))
+            .map(|(row, part)| Size { length: part.to - part.from, width: width_in(&row, part.low, part.high) })
+            .collect();
+        let length = off_roll(&sizes, mat.width);
+        Need { near_outlets: deck.near_outlets(rows).count(), length, pieces: sizes.len() }
     }
 }
 
 /// Most visits of an edge by a strip while lay-outs of one roof are compared.
 pub(super) const MOST_VISITS: usize = 1_500_000;
 
-/// Chooses the direction and sets out the rows. `zone` must have a point.
-///
-/// # Errors
-/// [`Code::BadMat`](crate::Code::BadMat) where the system asks for an edge that the roof does not have.
-pub(super) fn choose(mat: &Mat, outline: &Outline, zone: &[Polygon]) -> Result<Scheme, Error> {
-    Ok(match mat.direction {
-        Direction::Drip => plain(&Deck::new(zone, drip_axis(outline)), mat),
-        Direction::Edge(edge) => plain(&Deck::new(zone, given_edge(outline, edge)?), mat),
-        Direction::Best => {
-            let edges = outline.rings.iter().flat_map(|ring| {
-                let next = ring.points.iter().cycle().skip(1);
-                ring.points.iter().copied().zip(next.copied())
-            });
-            let axes = axes(outline, edges);
-            let best = least(mat, &axes, zone, &mut Budget(MOST_VISITS));
-            best.unwrap_or_else(|| plain(&Deck::new(zone, drip_axis(outline)), mat))
+/// What lay-outs of one roof are compared under.
+#[derive(Clone, Copy)]
+pub(super) struct Site<'a> {
+    pub(super) mat: &'a Mat,
+    pub(super) increment: Length,
+    pub(super) outline: &'a Outline,
+    pub(super) outlets: &'a [Outlet],
+}
+
+impl Site<'_> {
+    /// The direction that the system fixes, if it does.
+    ///
+    /// # Errors
+    /// [`Code::BadMat`](crate::Code::BadMat) where the system asks for an edge that the roof does not have.
+    pub(super) fn fixed_axis(&self) -> Result<Option<Axis>, Error> {
+        Ok(match self.mat.direction {
+            Direction::Drip => Some(drip_axis(self.outline)),
+            Direction::Edge(edge) => Some(given_edge(self.outline, edge)?),
+            Direction::Best => None,
+        })
+    }
+
+    pub(super) fn deck(&self, zone: &[Polygon], axis: Axis) -> Deck {
+        Deck::new(zone, axis).with_outlets(self.outlets, self.mat)
+    }
+
+    /// Along a fixed axis: from the low edge, unless a lap would then lie beside an outlet.
+    pub(super) fn along(&self, zone: &[Polygon], axis: Axis, budget: &mut Budget) -> Scheme {
+        let deck = self.deck(zone, axis);
+        let plain = plain(&deck, self.mat);
+        if plain.need.near_outlets == 0 {
+            return plain;
         }
-    })
+        let other = least_along(self.mat, &deck, budget);
+        if other.need.near_outlets < plain.need.near_outlets { other } else { plain }
+    }
+
+    /// Along the edge of the outline that takes the least mat. `zone` must have a point.
+    pub(super) fn best(&self, zone: &[Polygon], budget: &mut Budget) -> Scheme {
+        let edges = self.outline.rings.iter().flat_map(|ring| {
+            let next = ring.points.iter().cycle().skip(1);
+            ring.points.iter().copied().zip(next.copied())
+        });
+        self.best_along(edges, zone, budget)
+    }
+
+    /// Along the one of these edges that takes the least mat.
+    pub(super) fn best_along(
+        &self,
+        edges: impl Iterator<Item = (Point, Point)>,
+        zone: &[Polygon],
+        budget: &mut Budget,
+    ) -> Scheme {
+        let axes = axes(self.outline, edges);
+        let best = self.least(&axes, zone, budget);
+        best.unwrap_or_else(|| plain(&self.deck(zone, drip_axis(self.outline)), self.mat))
+    }
+
+    /// The lay-out along one of the axes that takes the least length of mat; among equals the fewest pieces, then a first
+    /// strip at the low edge, then the first axis. Axes for which the budget does not last are laid from the low edge only.
+    fn least(&self, axes: &[Axis], zone: &[Polygon], budget: &mut Budget) -> Option<Scheme> {
+        let mut best: Option<Scheme> = None;
+        for &axis in axes {
+            let deck = self.deck(zone, axis);
+            if !budget.take(deck.sides.len()) {
+                break;
+            }
+            let own = least_along(self.mat, &deck, budget);
+            if best.as_ref().is_none_or(|best| own.need < best.need) {
+                best = Some(own);
+            }
+        }
+        best
+    }
 }
 
 /// Strips from the low edge on, with spare width spread over the laps.
@@ -65,25 +128,9 @@ fn plain(deck: &Deck, mat: &Mat) -> Scheme {
     Scheme { axis: deck.axis(), need: Need::of(deck, &rows, mat), rows, lap }
 }
 
-/// The lay-out along one of the axes that takes the least length of mat; among equals the fewest pieces, then a first
-/// strip at the low edge, then the first axis. Axes for which the budget does not last are laid from the low edge only.
-pub(super) fn least(mat: &Mat, axes: &[Axis], zone: &[Polygon], budget: &mut Budget) -> Option<Scheme> {
-    let mut best: Option<Scheme> = None;
-    for &axis in axes {
-        let deck = Deck::new(zone, axis);
-        if !budget.take(deck.sides.len()) {
-            break;
-        }
-        let own = least_along(mat, &deck, budget);
-        if best.as_ref().is_none_or(|best| own.need < best.need) {
-            best = Some(own);
-        }
-    }
-    best
-}
-
-/// How many places of the first strip that promise no less length are tried for fewer pieces.
-const MOST_TIES: usize = 8;
+/// How many places of the first strip are tried beyond the shortest by events: for fewer pieces, or narrow ones that share a
+/// length.
+const MOST_TIES: usize = 12;
 
 /// The lay-out along one axis that takes the least length of mat.
 fn least_along(mat: &Mat, deck: &Deck, budget: &mut Budget) -> Scheme {
@@ -105,18 +152,24 @@ fn least_along(mat: &Mat, deck: &Deck, budget: &mut Budget) -> Scheme {
     };
     let Some(beginnings) = beginnings(deck, mat, budget) else { return best };
     // Where the first or the last strip would become a sliver, the lengths allowed end between events.
-    let step = mat.width - mat.lap;
-    let last_at_least = Length::from_um((mat.least_strip - deck.extent()).um().rem_euclid(step.um().max(1)));
-    for before in [mat.width - mat.least_strip, last_at_least] {
-        offer(&mut best, before);
+    let step = (mat.width - mat.lap).um().max(1);
+    let turn = |level: Length| Length::from_um((-level).um().rem_euclid(step));
+    offer(&mut best, mat.width - mat.least_strip);
+    offer(&mut best, turn(deck.extent() - mat.least_strip));
+    // So they do where a lap comes too near to an outlet.
+    for &(low, high) in &deck.outlets {
+        offer(&mut best, turn(high));
+        offer(&mut best, turn(low - mat.lap));
     }
+    // Without narrow pieces beside one another, lengths by events are exact, but for jumps at their own place.
+    let Some(shortest) = beginnings.first().map(|begin| begin.length) else { return best };
     let mut ties = 0;
     for begin in beginnings {
-        // Lengths by events are exact, but for jumps at their own place, where they may be too short.
-        if begin.length > best.need.length.um() as f64 - 1.0 {
+        let hopeless = best.need.near_outlets == 0 && begin.length > best.need.length.um() as f64 + 1.0;
+        if begin.length > shortest + 1.0 {
             ties += 1;
         }
-        if ties > MOST_TIES || begin.length > best.need.length.um() as f64 + 1.0 || !budget.take(deck.sides.len()) {
+        if (hopeless && begin.length > shortest + 1.0) || ties > MOST_TIES || !budget.take(deck.sides.len()) {
             break;
         }
         offer(&mut best, begin.before);

@@ -4,6 +4,8 @@ use super::direction::Axis;
 use super::row::Row;
 use crate::geometry::{Point, Polygon, Vector, cross, dot};
 use crate::length::Length;
+use crate::roof::Outlet;
+use crate::system::Mat;
 
 /// A point in the coordinates of an axis: along it, and up from the lowest corner, in micrometres. Levels across the
 /// strips are whole micrometres, so that where strips begin and end is decided exactly.
@@ -39,6 +41,8 @@ pub(super) struct Deck {
     extent: Length,
     /// By their lower ends.
     pub(super) sides: Vec<Side>,
+    /// Levels between which no lap should lie: those of outlets.
+    pub(super) outlets: Vec<(Length, Length)>,
 }
 
 impl Deck {
@@ -71,7 +75,36 @@ impl Deck {
             side.upper.1 -= low;
         }
         sides.sort_by(|a, b| a.lower.1.total_cmp(&b.lower.1).then(a.lower.0.total_cmp(&b.lower.0)));
-        Deck { axis, base: Length::from_um(low as i64), extent: Length::from_um((high - low) as i64), sides }
+        Deck {
+            axis,
+            base: Length::from_um(low as i64),
+            extent: Length::from_um((high - low) as i64),
+            sides,
+            outlets: Vec::new(),
+        }
+    }
+
+    /// Marks where laps should not lie.
+    pub(super) fn with_outlets(mut self, outlets: &[Outlet], mat: &Mat) -> Deck {
+        self.outlets = outlets
+            .iter()
+            .map(|outlet| {
+                let up = nearest(place(self.axis, outlet.at).1) - self.base;
+                let clear = outlet.diameter / 2 + mat.outlet_clear;
+                (up - clear, up + clear)
+            })
+            .collect();
+        self
+    }
+
+    /// Index of the outlet and of the upper row of each lap that lies nearer to an outlet than it should.
+    pub(super) fn near_outlets<'a>(&'a self, rows: &'a [Row]) -> impl Iterator<Item = (usize, usize)> + 'a {
+        self.outlets.iter().enumerate().flat_map(move |(i, &(low, high))| {
+            // Few outlets, and rows in order: the first row that ends above the outlet's lower level is enough to begin with.
+            let first = rows.partition_point(|row| row.high <= low);
+            let laps = (first..rows.len().saturating_sub(1)).take_while(move |&row| rows[row + 1].low < high);
+            laps.map(move |row| (i, row + 1))
+        })
     }
 
     /// Width across the strips.
@@ -84,15 +117,23 @@ impl Deck {
         self.base + up
     }
 
+    /// The point of the plan at local coordinates, to the nearest micrometre.
+    pub(super) fn point(&self, (along, up): Local) -> Point {
+        let (way, left) = (self.axis.way().unit(), up + self.base.um() as f64);
+        let (x, y) = (along * way.0 - left * way.1, along * way.1 + left * way.0);
+        Point { x: self.axis.origin.x + nearest(x), y: self.axis.origin.y + nearest(y) }
+    }
+
     pub(super) fn axis(&self) -> Axis {
         self.axis
     }
 
-    /// For each row the stretches along the axis where the deck has a part in it, in order, each as long as it can be.
+    /// For each row the stretches along the axis where the deck has a part in it, in order, each as long as it can be, those
+    /// no further apart than `gap` taken together.
     ///
     /// From any point of such a part, the way up ends at an edge of the deck or at the upper edge of the row. So the
     /// stretches are those of the edges inside the row and those where the deck passes the row's upper edge. Rows go up.
-    pub(super) fn spans<'a>(&'a self, rows: &'a [Row]) -> impl Iterator<Item = Vec<(Length, Length)>> + 'a {
+    pub(super) fn stretches<'a>(&'a self, rows: &'a [Row], gap: Length) -> impl Iterator<Item = Vec<Stretch>> + 'a {
         let mut next = 0;
         let mut active: Vec<usize> = Vec::new();
         rows.iter().map(move |row| {
@@ -106,7 +147,7 @@ impl Deck {
                 }
                 next += 1;
             }
-            let mut spans = Vec::new();
+            let mut stretches = Vec::with_capacity(active.len());
             let mut passes = Vec::new();
             for side in active.iter().map(|&side| &self.sides[side]) {
                 if side.lower.1 >= high {
@@ -116,26 +157,65 @@ impl Deck {
                 if side.upper.1 >= high {
                     passes.push(side.at(high));
                 }
+                let (bottom, top) = (side.lower.1.max(low), side.upper.1.min(high));
                 let a = if side.lower.1 < low { side.at(low) } else { side.lower.0 };
                 let b = if side.upper.1 > high { side.at(high) } else { side.upper.0 };
-                spans.push((a.min(b), a.max(b)));
+                stretches.push((a.min(b), a.max(b), bottom, top));
             }
             passes.sort_by(f64::total_cmp);
-            spans.extend(passes.chunks_exact(2).map(|pair| (pair[0], pair[1])));
-            spans.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-            let spans = spans.into_iter().map(|(from, to)| (nearest(from), nearest(to))).collect();
-            gather(spans, Length::ZERO)
+            stretches.extend(passes.chunks_exact(2).map(|pair| (pair[0], pair[1], high, high)));
+            stretches.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+            let stretch = |(from, to, low, high)| Stretch {
+                from: nearest(from),
+                to: nearest(to),
+                low: nearest(low),
+                high: nearest(high),
+            };
+            gather(stretches.into_iter().map(stretch), gap)
+        })
+    }
+
+    /// Where lines at these levels, which go up, run over the deck: stretches along the axis, in order.
+    pub(super) fn lines<'a>(&'a self, levels: &'a [Length]) -> impl Iterator<Item = Vec<(f64, f64)>> + 'a {
+        let mut next = 0;
+        let mut active: Vec<usize> = Vec::new();
+        levels.iter().map(move |level| {
+            let level = level.um() as f64;
+            active.retain(|&side| self.sides[side].upper.1 > level);
+            while let Some(side) = self.sides.get(next)
+                && side.lower.1 <= level
+            {
+                if side.upper.1 > level {
+                    active.push(next);
+                }
+                next += 1;
+            }
+            let mut passes: Vec<f64> = active.iter().map(|&side| self.sides[side].at(level)).collect();
+            passes.sort_by(f64::total_cmp);
+            passes.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
         })
     }
 }
 
+/// A part of the deck in one row: where it lies along the axis, and across it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Stretch {
+    pub(super) from: Length,
+    pub(super) to: Length,
+    pub(super) low: Length,
+    pub(super) high: Length,
+}
+
 /// Joins stretches, in order, across gaps no longer than `gap`.
-pub(super) fn gather(spans: Vec<(Length, Length)>, gap: Length) -> Vec<(Length, Length)> {
-    let mut joined: Vec<(Length, Length)> = Vec::with_capacity(spans.len());
-    for (from, to) in spans {
+pub(super) fn gather(stretches: impl Iterator<Item = Stretch>, gap: Length) -> Vec<Stretch> {
+    let mut joined: Vec<Stretch> = Vec::new();
+    for next in stretches {
         match joined.last_mut() {
-            Some(last) if from - last.1 <= gap => last.1 = last.1.max(to),
-            _ => joined.push((from, to)),
+            Some(last) if next.from - last.to <= gap => {
+                last.to = last.to.max(next.to);
+                (last.low, last.high) = (last.low.min(next.low), last.high.max(next.high));
+            }
+            _ => joined.push(next),
         }
     }
     joined
@@ -156,11 +236,6 @@ pub(super) fn place(axis: Axis, point: Point) -> (f64, f64) {
     let (way, at) = (axis.way(), Vector::between(axis.origin, point));
     let length = way.length();
     (dot(way, at) as f64 / length, cross(way, at) as f64 / length)
-}
-
-/// The stretch along an axis that a polygon takes up.
-pub(super) fn span_of(polygon: &Polygon, axis: Axis) -> (Length, Length) {
-    box_of(std::iter::once(polygon), axis).map_or((Length::ZERO, Length::ZERO), |[along, _]| along)
 }
 
 pub(super) fn nearest(um: f64) -> Length {

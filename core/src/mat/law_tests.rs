@@ -7,7 +7,7 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::mat::{RoofMat, StripPiece};
 use crate::roof::{Boundary, Kind, Roof};
-use crate::system::{Direction, System};
+use crate::system::{Direction, System, ZoneChoice};
 
 fn mm(mm: i64) -> Length {
     Length::from_mm(mm)
@@ -263,10 +263,24 @@ proptest! {
         let mut system = System::default();
         prop_assume!(crate::roof::Outline::new(&roof, &system.limits, "").is_ok());
         system.mat.direction = Direction::Edge(edge);
-        let given = length_off_the_roll(&mat_of(roof.clone(), system.clone()));
+        let given = mat_of(roof.clone(), system.clone()).off_roll;
         system.mat.direction = Direction::Best;
         let mat = mat_of(roof, system);
         // Cut lengths are rounded up to the millimetre piece by piece.
-        prop_assert!(length_off_the_roll(&mat) <= given + mm(1) * pieces(&mat).count() as i64);
+        prop_assert!(mat.off_roll <= given + mm(1) * pieces(&mat).count() as i64);
+    }
+
+    /// Zones never take more than one zone, and what they take is what the plan says.
+    #[test]
+    fn zones_take_no_more_than_one_zone(roof in stepped(), direction in 0usize..2) {
+        let mut system = System::default();
+        prop_assume!(crate::roof::Outline::new(&roof, &system.limits, "").is_ok());
+        system.mat.direction = [Direction::Drip, Direction::Best][direction];
+        let one = mat_of(roof.clone(), system.clone());
+        system.mat.zones = ZoneChoice::Least;
+        let several = mat_of(roof, system);
+        let slack = mm(1) * (pieces(&several).count() + pieces(&one).count()) as i64;
+        prop_assert!(several.off_roll <= one.off_roll + slack, "{} and {}", several.off_roll, one.off_roll);
+        prop_assert!(several.zones.is_empty() || several.off_roll < one.off_roll + slack);
     }
 }

@@ -1,20 +1,25 @@
 //! Laying out: from outlines and trims to seams, strips, rolls and patches.
 
-use super::choose::choose;
-use super::deck::{Deck, gather, span_of};
+use super::choose::{MOST_VISITS, Scheme, Site};
+use super::deck::{Deck, Stretch, box_of, gather};
 use super::direction::{Axis, given_edge};
-use super::patch::patches;
-use super::result::{RoofMat, Seam, Strip, StripPiece};
+use super::fall::Levels;
+use super::lap::join_pieces;
+use super::patch::{collars, from_offcuts, patches};
+use super::profile::Budget;
+use super::result::{MatZone, RoofMat, Seam, Strip, StripPiece};
 use super::roll::cut_from_rolls;
 use super::row::Row;
+use super::split::{Zone, ZoneLap, split};
+use super::tape;
 use super::zone::{mat_zone, seam_zone};
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
 use crate::geometry::{Polygon, Ring, Slab, clip};
 use crate::job::Job;
 use crate::length::Length;
-use crate::roof::Outline;
-use crate::system::{Direction, System};
+use crate::roof::{Outlet, Outline};
+use crate::system::{Direction, System, ZoneChoice};
 use crate::trim::RoofTrims;
 
 /// Most strips on one roof.
@@ -59,24 +64,32 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// `trims` what [`trim::set_out`](crate::trim::set_out) says of them. The job must have passed
 /// [`Job::check`](crate::Job::check).
 ///
-/// O(n log n) in the number of points for each strip's share of them; comparing directions takes time in proportion to
-/// directions, corners and strips.
+/// O(n log n) in the number of points for each strip's share of them; comparing directions and zones takes bounded time.
 ///
 /// # Errors
 /// [`Code::BadMat`] and [`Code::TooManyStrips`] as found by [`check`].
 pub fn lay_out(job: &Job, outlines: &[Outline], trims: &[RoofTrims]) -> Result<LaidOut, Error> {
     Error::from_problems(check(job, outlines))?;
     let mut out = LaidOut::default();
-    let mut axes = Vec::new();
+    let mut layouts = Vec::new();
     for (i, (outline, trims)) in outlines.iter().zip(trims).enumerate() {
-        let (roof, axis) = lay(&job.system, outline, trims)?;
+        let outlets = job.roofs.get(i).map_or(&[][..], |roof| &roof.outlets);
+        let (roof, layout) = lay(&job.system, outline, outlets, trims)?;
         if roof.strips.is_empty() {
             out.findings.push(no_deck(i));
         }
+        out.findings.extend(layout.findings(&job.system, i));
         out.roofs.push(roof);
-        axes.push(axis);
+        layouts.push(layout);
     }
-    cut_from_rolls(&job.system, &mut out.roofs, &axes)?;
+    let in_line = cut_from_rolls(&job.system, &mut out.roofs, &layouts)?;
+    out.findings.extend(in_line.into_iter().map(|roof| end_laps_in_line(&job.system, roof)));
+    for (roof, layout) in out.roofs.iter_mut().zip(&layouts) {
+        join_pieces(&job.system, roof, layout)?;
+        let squares = from_offcuts(&job.system, roof.strips.iter().flat_map(|strip| &strip.pieces));
+        roof.patches_from_offcuts = squares.min(roof.patch_count());
+    }
+    tape::cut(&job.system, &mut out.roofs);
     Ok(out)
 }
 
@@ -94,8 +107,88 @@ fn no_deck(roof: usize) -> Finding {
     }
 }
 
+fn end_laps_in_line(system: &System, roof: usize) -> Finding {
+    Finding {
+        grade: Grade::Note,
+        code: "end_laps_in_line".into(),
+        place: format!("/roofs/{roof}/outer"),
+        value: None,
+        limit: None,
+        unit: None,
+        basis: "the system's distance of end laps".into(),
+        text: format!(
+            "End laps of neighbouring strips lie nearer to one another than {}. Stagger them by hand.",
+            system.mat.stagger
+        ),
+    }
+}
+
+/// How one roof is laid, beside what its plan says.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Layout {
+    pub(super) zones: Vec<LaidZone>,
+    pub(super) zone_laps: Vec<ZoneLap>,
+    /// Zone and row of each strip.
+    pub(super) strips: Vec<(usize, usize)>,
+    /// Outlet and how far it is from a lap.
+    near_outlets: Vec<usize>,
+    /// Length off the roll as one zone, where there are several, and in all zones.
+    saved: Option<(Length, Length)>,
+}
+
+/// The rows of one zone.
+#[derive(Clone, Debug)]
+pub(super) struct LaidZone {
+    pub(super) parts: Vec<Polygon>,
+    pub(super) axis: Axis,
+    pub(super) rows: Vec<Row>,
+    /// For each row but the last, whether the next laps over it (or it over the next).
+    pub(super) next_over: Vec<bool>,
+    /// Whether water runs along the strips, so that where two pieces join, the one that begins before lies over the other.
+    pub(super) falls_along: bool,
+}
+
+impl Layout {
+    fn findings(&self, system: &System, roof: usize) -> Vec<Finding> {
+        let mut findings = Vec::new();
+        for &outlet in &self.near_outlets {
+            let finding = Finding {
+                grade: Grade::Note,
+                code: "lap_near_outlet".into(),
+                place: format!("/roofs/{roof}/outlets/{outlet}"),
+                value: None,
+                limit: None,
+                unit: None,
+                basis: "the system's distance of laps from outlets".into(),
+                text: format!(
+                    "A lap of the mat comes nearer to this outlet than {}, wherever the first strip begins. Widen that lap.",
+                    system.mat.outlet_clear
+                ),
+            };
+            findings.push(finding);
+        }
+        if let Some((one, several)) = self.saved {
+            let finding = Finding {
+                grade: Grade::Note,
+                code: "mat_in_zones".into(),
+                place: format!("/roofs/{roof}/outer"),
+                value: Some(several.m()),
+                limit: Some(one.m()),
+                unit: Some("m".into()),
+                basis: "length of mat off the roll, all splits along inner corners compared".into(),
+                text: format!(
+                    "Laid in {} zones the mat takes {several} off the roll; in one zone it would take {one}.",
+                    self.zones.len()
+                ),
+            };
+            findings.push(finding);
+        }
+        findings
+    }
+}
+
 /// One roof, all of its pieces as if from an endless roll.
-fn lay(system: &System, outline: &Outline, trims: &RoofTrims) -> Result<(RoofMat, Option<Axis>), Error> {
+fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims) -> Result<(RoofMat, Layout), Error> {
     let seam_zone = seam_zone(system, outline)?;
     let mat_zone = mat_zone(system, outline)?;
     let seams: Vec<Seam> = seam_zone
@@ -111,27 +204,115 @@ fn lay(system: &System, outline: &Outline, trims: &RoofTrims) -> Result<(RoofMat
         bare_deck_m2: deck_area,
         lap: system.mat.lap,
         patches: patches(system, outline, trims),
+        collars: collars(system, outlets),
         ..RoofMat::default()
     };
+    roof.tape_pieces = tape::stretches(system, &roof, trims);
+    let mut layout = Layout::default();
     if mat_zone.is_empty() {
-        return Ok((roof, None));
+        return Ok((roof, layout));
     }
-    let scheme = choose(&system.mat, outline, &mat_zone)?;
-    let deck = Deck::new(&mat_zone, scheme.axis);
-    roof.lap = scheme.lap;
-    roof.direction = scheme.axis.way().unit();
-    let mut strips = Vec::with_capacity(scheme.rows.len());
-    let bands: Vec<(Length, Length)> =
-        scheme.rows.iter().map(|row| (deck.left(row.low), deck.left(row.high))).collect();
-    cut_bands(&mat_zone, scheme.axis, &bands, &mut strips)?;
-    for (row, parts) in scheme.rows.iter().zip(strips) {
-        let pieces = pieces(system, scheme.axis, row, parts);
-        if !pieces.is_empty() {
-            roof.strips.push(Strip { number: 0, pieces });
+    let site = Site { mat: &system.mat, increment: system.cutting_increment, outline, outlets };
+    let levels = Levels::of(outline);
+    let fixed = site.fixed_axis()?;
+    let whole = match fixed {
+        Some(axis) => site.along(&mat_zone, axis, &mut Budget(MOST_VISITS)),
+        None => site.best(&mat_zone, &mut Budget(MOST_VISITS)),
+    };
+    let zones = match system.mat.zones {
+        ZoneChoice::One => vec![Zone { parts: mat_zone, scheme: whole }],
+        ZoneChoice::Least => {
+            let zones = split(&site, mat_zone, fixed, levels.as_ref(), whole)?;
+            layout.zone_laps = zones.laps;
+            let several = zones.zones.iter().map(|zone| zone.scheme.need.length).sum();
+            layout.saved = (zones.zones.len() > 1).then_some((zones.one_zone, several));
+            zones.zones
         }
+    };
+    roof.lap = zones[0].scheme.lap;
+    roof.direction = zones[0].scheme.axis.way().unit();
+    if zones.len() > 1 {
+        let rings = |zone: &Zone| {
+            zone.parts.iter().flat_map(Polygon::rings).map(|ring| ring.points().to_vec()).collect::<Vec<_>>()
+        };
+        let said = |zone: &Zone| MatZone {
+            outline: rings(zone),
+            direction: zone.scheme.axis.way().unit(),
+            lap: zone.scheme.lap,
+        };
+        roof.zones = zones.iter().map(said).collect();
+    }
+    for (index, zone) in zones.into_iter().enumerate() {
+        lay_zone(&site, zone, index, levels.as_ref(), &mut roof, &mut layout)?;
     }
     roof.laid_m2 = roof.strips.iter().flat_map(|strip| &strip.pieces).map(|piece| piece.area_m2).sum();
-    Ok((roof, Some(scheme.axis)))
+    Ok((roof, layout))
+}
+
+/// The strips of one zone, in the order of laying.
+fn lay_zone(
+    site: &Site<'_>,
+    zone: Zone,
+    index: usize,
+    levels: Option<&Levels>,
+    roof: &mut RoofMat,
+    layout: &mut Layout,
+) -> Result<(), Error> {
+    let Zone { parts, scheme: Scheme { axis, rows, .. } } = zone;
+    let deck = site.deck(&parts, axis);
+    layout.near_outlets.extend(deck.near_outlets(&rows).map(|(outlet, _)| outlet));
+    layout.near_outlets.dedup();
+    let next_over = next_over(site.outline, &deck, &rows, levels);
+    let bands: Vec<(Length, Length)> = rows.iter().map(|row| (deck.left(row.low), deck.left(row.high))).collect();
+    let mut cuts = Vec::with_capacity(rows.len());
+    cut_bands(&parts, axis, &bands, &mut cuts)?;
+    let mut strips: Vec<Option<Strip>> = rows
+        .iter()
+        .zip(cuts)
+        .map(|(row, parts)| {
+            let pieces = pieces(site, axis, row, parts);
+            (!pieces.is_empty()).then_some(Strip { number: 0, zone: index, pieces })
+        })
+        .collect();
+    for row in laying_order(&next_over, rows.len()) {
+        if let Some(strip) = strips[row].take() {
+            roof.strips.push(strip);
+            layout.strips.push((index, row));
+        }
+    }
+    let middle = deck.point((0.0, (deck.extent() / 2).um() as f64));
+    let falls_along = levels.is_some_and(|levels| levels.rise(site.outline, middle, axis.way().unit()) < 0.0);
+    layout.zones.push(LaidZone { parts, axis, rows, next_over, falls_along });
+    Ok(())
+}
+
+/// For each row but the last, whether the next laps over it: where levels are known, the one that water comes from.
+fn next_over(outline: &Outline, deck: &Deck, rows: &[Row], levels: Option<&Levels>) -> Vec<bool> {
+    let Some(levels) = levels else { return vec![true; rows.len().saturating_sub(1)] };
+    let middles: Vec<Length> = rows.windows(2).map(|pair| (pair[0].high + pair[1].low) / 2).collect();
+    let up = deck.axis().way().unit();
+    let up = (-up.1, up.0);
+    let rises = deck.lines(&middles).zip(&middles).map(|(line, &level)| {
+        let (sum, length) = line.iter().fold((0.0, 0.0), |(sum, length), &(from, to)| {
+            let at = deck.point(((from + to) / 2.0, level.um() as f64));
+            (sum + levels.rise(outline, at, up) * (to - from), length + to - from)
+        });
+        if length > 0.0 { sum / length } else { 0.0 }
+    });
+    rises.map(|rise| rise >= 0.0).collect()
+}
+
+/// Rows in an order in which no row is laid before one that it laps over, otherwise upward.
+fn laying_order(next_over: &[bool], rows: usize) -> Vec<usize> {
+    let mut order = Vec::with_capacity(rows);
+    let mut at = 0;
+    while at < rows {
+        // Rows that lap over the next one come after it: a stretch of them is laid from its far end.
+        let end = (at..rows).find(|&row| next_over.get(row).copied().unwrap_or(true)).unwrap_or(rows - 1);
+        order.extend((at..=end).rev());
+        at = end + 1;
+    }
+    order
 }
 
 /// From this many points on, bands are cut from halves of the deck, not from the whole.
@@ -171,24 +352,41 @@ pub(super) fn cut_bands(
     Ok(())
 }
 
+/// A part of the deck narrower than its row by this much is laid with a ripped piece.
+const RIPPED: Length = Length::from_mm(100);
+
+/// Width off the roll of a piece in a row.
+pub(super) fn width_in(row: &Row, low: Length, high: Length) -> Length {
+    let width = row.high - row.low;
+    if high - low + RIPPED <= width { high - low } else { width }
+}
+
 /// The pieces of one strip: parts whose stretches along the strip lie close enough are one piece.
-fn pieces(system: &System, axis: Axis, row: &Row, parts: Vec<Polygon>) -> Vec<StripPiece> {
-    let mut parts: Vec<((Length, Length), Polygon)> =
-        parts.into_iter().map(|part| (span_of(&part, axis), part)).collect();
-    parts.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.outer.points().cmp(b.1.outer.points())));
-    let spans = gather(parts.iter().map(|(span, _)| *span).collect(), system.mat.most_cut_out);
-    spans
-        .into_iter()
-        .map(|(from, to)| {
-            let own = parts.iter().filter(|(span, _)| from <= span.0 && span.1 <= to).map(|(_, part)| part);
-            piece(system, row.high - row.low, to - from, own)
+fn pieces(site: &Site<'_>, axis: Axis, row: &Row, parts: Vec<Polygon>) -> Vec<StripPiece> {
+    let around = |part: &Polygon| {
+        let [along, across] = box_of(std::iter::once(part), axis).unwrap_or_default();
+        Stretch { from: along.0, to: along.1, low: across.0, high: across.1 }
+    };
+    let mut parts: Vec<(Stretch, Polygon)> = parts.into_iter().map(|part| (around(&part), part)).collect();
+    parts.sort_by(|a, b| {
+        (a.0.from, a.0.to).cmp(&(b.0.from, b.0.to)).then_with(|| a.1.outer.points().cmp(b.1.outer.points()))
+    });
+    let all = gather(parts.iter().map(|(stretch, _)| *stretch), site.mat.most_cut_out);
+    let mut parts = parts.into_iter().peekable();
+    all.into_iter()
+        .map(|all| {
+            let mut own = Vec::new();
+            while let Some((_, part)) = parts.next_if(|(stretch, _)| stretch.to <= all.to) {
+                own.push(part);
+            }
+            piece(site.increment, site.mat.width.min(width_in(row, all.low, all.high)), all.to - all.from, own.iter())
         })
         .collect()
 }
 
 /// One piece of the parts given.
 pub(super) fn piece<'a>(
-    system: &System,
+    increment: Length,
     width: Length,
     length: Length,
     parts: impl Iterator<Item = &'a Polygon> + Clone,
@@ -196,12 +394,11 @@ pub(super) fn piece<'a>(
     // Corners are rounded to the micrometre, which must not cost a whole step of the cutting increment.
     let exact = length - Length::from_um(1);
     StripPiece {
-        mark: String::new(),
-        length: exact.round_up(system.cutting_increment),
-        // A row may be wider than the roll by the rounding that it puts down to slack.
-        width: width.min(system.mat.width),
+        length: exact.round_up(increment),
+        width,
         roll: 1,
         outline: parts.clone().flat_map(Polygon::rings).map(|ring: &Ring| ring.points().to_vec()).collect(),
         area_m2: parts.map(Polygon::area_m2).sum(),
+        ..StripPiece::default()
     }
 }

@@ -12,23 +12,35 @@
 //! edge, or the best one. For a convex deck some direction of an edge needs the fewest strips, because the least width of
 //! a convex region is found across one of its edges (H. Freeman and R. Shapira, Communications of the ACM 18 (1975),
 //! 409-413; M. Houle and G. Toussaint, IEEE PAMI 10 (1988), 761-765). So all directions of edges are compared, by the
-//! length of mat that they take off the roll; and for each, the places where the first strip can begin: the length changes
-//! only where an edge of a strip passes a corner of the deck, so these places are enough.
+//! length of mat that they take off the roll; and for each, all places where the first strip can begin at which the length
+//! can be least.
+//!
+//! A deck with inner corners may be laid in *zones*, each in its own direction, where that takes less. Pieces narrower than
+//! the roll are cut from beside one another. Of two pieces that lap, the upper one has a torn edge and the lower one a
+//! straight one, and no piece lies over one that is laid after it.
 
 mod choose;
 mod deck;
 mod direction;
+mod fall;
 mod glass;
+mod lap;
 mod layer;
+mod nest;
 mod patch;
 mod profile;
 mod result;
 mod roll;
 mod row;
+mod split;
+mod tape;
 mod zone;
 
 pub use layer::{LaidOut, MOST_STRIPS, check, lay_out};
-pub use result::{PatchPlace, RoofMat, Seam, Strip, StripPiece};
+pub use result::{
+    Collar, EdgeFinish, LapKind, MatLap, MatZone, PatchPlace, PatchShape, PieceEdges, RoofMat, Seam, Strip, StripPiece,
+    TapePiece, TapePlace,
+};
 pub use row::{Row, rows};
 
 #[cfg(test)]

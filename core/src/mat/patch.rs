@@ -1,11 +1,12 @@
 //! Where patches lie: on corners and on trim joints.
 
-use super::result::PatchPlace;
+use super::nest::Size;
+use super::result::{Collar, PatchPlace, PatchShape, StripPiece};
 use crate::geometry::Point;
 use crate::length::Length;
-use crate::roof::Outline;
+use crate::roof::{Outlet, Outline};
 use crate::system::System;
-use crate::trim::{RoofTrims, TrimRun};
+use crate::trim::{RoofTrims, TrimRun, Turn};
 
 /// The patches of a roof: corners in their order, then joints run by run.
 ///
@@ -13,17 +14,51 @@ use crate::trim::{RoofTrims, TrimRun};
 /// square at every corner and trim joint: common practice, no source).
 pub(super) fn patches(system: &System, outline: &Outline, trims: &RoofTrims) -> Vec<PatchPlace> {
     let corners = trims.corners.iter().filter(|corner| corner.patches > 0);
-    let mut places: Vec<PatchPlace> =
-        corners.map(|corner| PatchPlace { at: corner.at, layers: corner.patches, corner: true }).collect();
+    let mut places: Vec<PatchPlace> = corners
+        .map(|corner| PatchPlace {
+            at: corner.at,
+            layers: corner.patches,
+            corner: true,
+            shape: match corner.turn {
+                Turn::Outer => PatchShape::Lapped,
+                Turn::Inner => PatchShape::Opened,
+                Turn::Straight => PatchShape::Square,
+            },
+        })
+        .collect();
     let layers = system.patch.at_joint;
     if layers > 0 {
         for run in &trims.runs {
             let lap = system.trims.of(run.kind).lap;
             let along = run.joints.iter().map(|&joint| joint - run.start.gain + lap / 2);
-            places.extend(along.map(|along| PatchPlace { at: on_run(outline, run, along), layers, corner: false }));
+            places.extend(along.map(|along| PatchPlace {
+                at: on_run(outline, run, along),
+                layers,
+                ..PatchPlace::default()
+            }));
         }
     }
     places
+}
+
+/// The collars of a roof: squares that reach beyond the rims of its outlets as far as the system says.
+pub(super) fn collars(system: &System, outlets: &[Outlet]) -> Vec<Collar> {
+    let (reach, layers) = (system.patch.collar, system.patch.at_outlet);
+    let collar =
+        |outlet: &Outlet| Collar { at: outlet.at, hole: outlet.diameter, side: outlet.diameter + reach * 2, layers };
+    outlets.iter().filter(|_| layers > 0).map(collar).collect()
+}
+
+/// How many squares of a side there are beside ripped pieces from beside which nothing else is cut.
+pub(super) fn from_offcuts<'a>(system: &System, pieces: impl Iterator<Item = &'a StripPiece> + Clone) -> u64 {
+    let side = system.patch.side;
+    let used: Vec<&str> = pieces.clone().filter_map(|piece| piece.beside.as_deref()).collect();
+    let free = pieces.filter(|piece| piece.beside.is_none() && !used.contains(&piece.mark.as_str()));
+    let squares = |piece: &StripPiece| {
+        let left = Size { length: piece.length, width: system.mat.width - piece.width };
+        (left.length / side).max(0) as u64 * (left.width / side).max(0) as u64
+    };
+    if side.is_positive() { free.map(squares).sum() } else { 0 }
 }
 
 /// The point of the outline at a distance along a run.

@@ -1,8 +1,11 @@
 //! Cutting pieces of mat from rolls.
 
-use super::deck::place;
+use std::collections::BTreeMap;
+
+use super::deck::box_of;
 use super::direction::Axis;
-use super::layer::{cut_bands, piece};
+use super::layer::{Layout, cut_bands, piece};
+use super::nest::{Size, beside};
 use super::result::{RoofMat, StripPiece};
 use crate::cutting::{self, Bar, Effort, Problem, Rules, Run};
 use crate::error::Error;
@@ -15,28 +18,106 @@ const NODES: u64 = 1;
 /// Most pieces that the engine is asked about, and most rolls: an end lap more is nothing beside a longer search for it.
 const MOST_SEARCHED: (usize, u64) = (16, 3);
 
-/// Numbers the rolls that pieces come from, splits pieces that no roll is long enough for, and marks all pieces.
+/// Numbers the rolls that pieces come from, cuts narrow pieces from beside one another, splits pieces that no roll is long
+/// enough for, and marks all pieces. Returns the roofs on which end laps of neighbouring strips lie too near to one another.
 ///
 /// Rolls are filled with whole pieces where that can be, and pieces are joined from two, with the system's end lap, where
 /// that saves a roll. Where this takes as few rolls as the total length allows, nothing can be better; otherwise the
 /// cutting engine is asked, as far as the job is small.
-pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], axes: &[Option<Axis>]) -> Result<(), Error> {
+pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], layouts: &[Layout]) -> Result<Vec<usize>, Error> {
     let mat = &system.mat;
-    let lengths: Vec<Length> = pieces(roofs).map(|piece| piece.length).collect();
-    let fewest = fewest(&lengths, mat.roll);
-    let mut parts = filled(mat, &lengths);
-    if roll_count(&parts) > fewest
-        && lengths.len() <= MOST_SEARCHED.0
-        && fewest <= MOST_SEARCHED.1
-        && let Some(better) = searched(mat, &lengths).filter(|better| roll_count(better) < roll_count(&parts))
-    {
-        parts = better;
-    }
-    split(system, roofs, axes, parts)?;
-    for roof in roofs {
+    let sizes: Vec<Size> = pieces(roofs).map(|piece| Size { length: piece.length, width: piece.width }).collect();
+    let (hosts, parts) = cut(mat, &sizes);
+    let (wholes, in_line) = split(system, roofs, layouts, parts)?;
+    for roof in roofs.iter_mut() {
         mark(roof);
     }
-    Ok(())
+    name_hosts(roofs, &wholes, &hosts);
+    for roof in roofs {
+        let pieces = roof.strips.iter().flat_map(|strip| &strip.pieces);
+        roof.off_roll = pieces.filter(|piece| piece.beside.is_none()).map(|piece| piece.length).sum();
+    }
+    Ok(in_line)
+}
+
+/// From beside which piece each is cut, and the parts that each comes in.
+fn cut(mat: &Mat, sizes: &[Size]) -> (Vec<Option<usize>>, Vec<Vec<Part>>) {
+    // Pieces that are joined from several have none cut from beside them.
+    let mut joined = vec![false; sizes.len()];
+    loop {
+        let hosts = beside(sizes, mat.width, |i| joined[i] || sizes[i].length > mat.roll);
+        let own: Vec<usize> = (0..sizes.len()).filter(|&i| hosts[i].is_none()).collect();
+        let lengths: Vec<Length> = own.iter().map(|&i| sizes[i].length).collect();
+        let mut parts = vec![Vec::new(); sizes.len()];
+        for (&i, own) in own.iter().zip(cut_lengths(&RollRule::of(mat), &lengths)) {
+            parts[i] = own;
+        }
+        let mut again = false;
+        for host in hosts.iter().flatten() {
+            if parts[*host].len() > 1 && !joined[*host] {
+                (joined[*host], again) = (true, true);
+            }
+        }
+        if again {
+            continue;
+        }
+        for (i, host) in hosts.iter().enumerate() {
+            if let Some(host) = host {
+                let roll = parts[*host].first().map_or(1, |part| part.roll);
+                parts[i] = vec![Part { from: Length::ZERO, length: sizes[i].length, roll }];
+            }
+        }
+        return (hosts, parts);
+    }
+}
+
+/// What holds for lengths cut from rolls.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct RollRule {
+    pub(super) roll: Length,
+    /// Overlap where two parts of a length join.
+    pub(super) lap: Length,
+    pub(super) least_piece: Length,
+}
+
+impl RollRule {
+    fn of(mat: &Mat) -> RollRule {
+        RollRule { roll: mat.roll, lap: mat.end_lap, least_piece: mat.least_piece }
+    }
+}
+
+/// The parts that lengths come in.
+pub(super) fn cut_lengths(rule: &RollRule, lengths: &[Length]) -> Vec<Vec<Part>> {
+    let fewest = fewest(lengths, rule.roll);
+    let parts = filled(rule, lengths);
+    if roll_count(&parts) > fewest && lengths.len() <= MOST_SEARCHED.0 && fewest <= MOST_SEARCHED.1 {
+        let better = searched(rule, lengths).filter(|better| roll_count(better) < roll_count(&parts));
+        return better.unwrap_or(parts);
+    }
+    parts
+}
+
+/// Says of each piece cut from beside another which one that is. `wholes` gives the number that each piece, or the one that
+/// it is a part of, had before; neither host nor guest comes in parts.
+fn name_hosts(roofs: &mut [RoofMat], wholes: &[usize], hosts: &[Option<usize>]) {
+    if hosts.iter().all(Option::is_none) {
+        return;
+    }
+    let mut names: Vec<(usize, String)> = vec![Default::default(); hosts.len()];
+    let of_roofs = roofs.iter().enumerate().flat_map(|(r, roof)| {
+        roof.strips.iter().flat_map(move |strip| strip.pieces.iter().map(move |piece| (r, piece)))
+    });
+    for ((r, piece), &whole) in of_roofs.zip(wholes) {
+        names[whole] = (r, piece.mark.clone());
+    }
+    let mut wholes = wholes.iter();
+    for (r, roof) in roofs.iter_mut().enumerate() {
+        for piece in roof.strips.iter_mut().flat_map(|strip| &mut strip.pieces) {
+            let host = wholes.next().and_then(|&whole| hosts[whole]).map(|host| &names[host]);
+            piece.beside =
+                host.map(|(of, name)| if *of == r { name.clone() } else { format!("{name} of roof {}", of + 1) });
+        }
+    }
 }
 
 fn pieces(roofs: &[RoofMat]) -> impl Iterator<Item = &StripPiece> {
@@ -51,10 +132,10 @@ fn fewest(lengths: &[Length], roll: Length) -> u64 {
 
 /// A part of a piece as laid: where it begins along the piece, its length, its roll.
 #[derive(Clone, Copy, Debug)]
-struct Part {
-    from: Length,
-    length: Length,
-    roll: u64,
+pub(super) struct Part {
+    pub(super) from: Length,
+    pub(super) length: Length,
+    pub(super) roll: u64,
 }
 
 /// How many rolls the parts of all pieces come from.
@@ -63,10 +144,10 @@ fn roll_count(parts: &[Vec<Part>]) -> u64 {
 }
 
 /// The cutting engine's answer; `None` under rules that no lay-out keeps.
-fn searched(mat: &Mat, lengths: &[Length]) -> Option<Vec<Vec<Part>>> {
+fn searched(rule: &RollRule, lengths: &[Length]) -> Option<Vec<Vec<Part>>> {
     let runs = lengths.iter().map(|&length| Run::of(length, 1)).collect();
-    let rules = Rules { lap: mat.end_lap, least_piece: mat.least_piece, ..Rules::default() };
-    let problem = Problem { rules, ..Problem::new(vec![Bar::of(mat.roll)], runs) };
+    let rules = Rules { lap: rule.lap, least_piece: rule.least_piece, ..Rules::default() };
+    let problem = Problem { rules, ..Problem::new(vec![Bar::of(rule.roll)], runs) };
     let answer = cutting::solve(&problem, &Effort { nodes: NODES, time: None }).ok()?;
     let mut parts = vec![Vec::new(); problem.runs.len()];
     let bars = answer.chains.iter().flat_map(|chain| (0..chain.times).flat_map(|_| &chain.bars));
@@ -78,19 +159,26 @@ fn searched(mat: &Mat, lengths: &[Length]) -> Option<Vec<Vec<Part>>> {
     Some(parts)
 }
 
+/// More lengths than this are taken from the rolls one after the other: a lap more is nothing beside them.
+const MOST_FILLED: usize = 2_000;
+
 /// Rolls filled with whole pieces for as long as the rest, laid one after the other and joined where a roll ends, then
 /// takes no more rolls than it would at best.
-fn filled(mat: &Mat, lengths: &[Length]) -> Vec<Vec<Part>> {
-    if let Some(rolls) = whole_pieces(lengths, mat.roll) {
+fn filled(rule: &RollRule, lengths: &[Length]) -> Vec<Vec<Part>> {
+    let whole = if lengths.len() > MOST_FILLED { None } else { whole_pieces(lengths, rule.roll) };
+    if let Some(rolls) = whole {
         let part = |(&length, roll)| vec![Part { from: Length::ZERO, length, roll }];
         return lengths.iter().zip(rolls).map(part).collect();
     }
     let mut rest: Vec<usize> = (0..lengths.len()).collect();
+    if rest.len() > MOST_FILLED {
+        return one_after_the_other(rule, lengths, &rest);
+    }
     let mut parts = vec![Vec::new(); lengths.len()];
-    let count = |rest: &[usize]| roll_count(&one_after_the_other(mat, lengths, rest));
+    let count = |rest: &[usize]| roll_count(&one_after_the_other(rule, lengths, rest));
     let (mut used, all) = (0, count(&rest));
     while used < all {
-        let full = fullest(lengths, &rest, mat.roll);
+        let full = fullest(lengths, &rest, rule.roll);
         let left: Vec<usize> = rest.iter().copied().filter(|i| !full.contains(i)).collect();
         if full.is_empty() || used + 1 + count(&left) > all {
             break;
@@ -101,7 +189,7 @@ fn filled(mat: &Mat, lengths: &[Length]) -> Vec<Vec<Part>> {
         }
         rest = left;
     }
-    for (i, own) in rest.iter().zip(one_after_the_other(mat, lengths, &rest)) {
+    for (i, own) in rest.iter().zip(one_after_the_other(rule, lengths, &rest)) {
         parts[*i].extend(own.into_iter().map(|part| Part { roll: part.roll + used, ..part }));
     }
     parts
@@ -138,9 +226,9 @@ fn fullest(lengths: &[Length], of: &[usize], roll: Length) -> Vec<usize> {
 }
 
 /// The pieces given from rolls one after the other; where a roll ends within a piece, the next goes on.
-fn one_after_the_other(mat: &Mat, lengths: &[Length], of: &[usize]) -> Vec<Vec<Part>> {
-    let (mut roll, mut left) = (1, mat.roll);
-    let least = mat.least_piece.max(mat.end_lap + Length::from_um(1));
+fn one_after_the_other(rule: &RollRule, lengths: &[Length], of: &[usize]) -> Vec<Vec<Part>> {
+    let (mut roll, mut left) = (1, rule.roll);
+    let least = rule.least_piece.max(rule.lap + Length::from_um(1));
     let take = |&i: &usize| {
         let mut own = Vec::new();
         let mut from = Length::ZERO;
@@ -152,14 +240,14 @@ fn one_after_the_other(mat: &Mat, lengths: &[Length], of: &[usize]) -> Vec<Vec<P
                 return own;
             }
             // What is left of the piece must be long enough too.
-            let short = left.min(rest + mat.end_lap - least);
-            let fresh = left == mat.roll;
+            let short = left.min(rest + rule.lap - least);
+            let fresh = left == rule.roll;
             let part = if fresh && short < least { left } else { short };
             if fresh || part >= least {
                 own.push(Part { from, length: part, roll });
-                from = from + part - mat.end_lap;
+                from = from + part - rule.lap;
             }
-            (roll, left) = (roll + 1, mat.roll);
+            (roll, left) = (roll + 1, rule.roll);
         }
     };
     of.iter().map(take).collect()
@@ -186,48 +274,133 @@ fn whole_pieces(lengths: &[Length], roll: Length) -> Option<Vec<u64>> {
     Some(rolls)
 }
 
-/// Replaces each piece by its parts.
-fn split(system: &System, roofs: &mut [RoofMat], axes: &[Option<Axis>], parts: Vec<Vec<Part>>) -> Result<(), Error> {
-    let mut parts = parts.into_iter();
-    for (roof, axis) in roofs.iter_mut().zip(axes) {
-        for strip in &mut roof.strips {
+/// Replaces each piece by its parts. Returns the number that each piece had, and the roofs on which end laps of neighbouring
+/// strips are too near.
+fn split(
+    system: &System,
+    roofs: &mut [RoofMat],
+    layouts: &[Layout],
+    parts: Vec<Vec<Part>>,
+) -> Result<(Vec<usize>, Vec<usize>), Error> {
+    let mut parts = parts.into_iter().enumerate();
+    let mut wholes = Vec::new();
+    let mut in_line = Vec::new();
+    for (r, (roof, layout)) in roofs.iter_mut().zip(layouts).enumerate() {
+        // Where end laps begin along the rows of each zone.
+        let mut joints: BTreeMap<(usize, usize), Vec<Length>> = BTreeMap::new();
+        for (strip, &(zone, row)) in roof.strips.iter_mut().zip(&layout.strips) {
+            let laid = &layout.zones[zone];
             let mut pieces = Vec::with_capacity(strip.pieces.len());
             for whole in std::mem::take(&mut strip.pieces) {
-                let mut own = parts.next().unwrap_or_default();
+                let (number, mut own) = parts.next().unwrap_or_default();
                 own.sort_by_key(|part| part.from);
-                match (own.as_slice(), axis) {
-                    (many @ [_, _, ..], &Some(axis)) => pieces.extend(parts_of(system, &whole, axis, many)?),
-                    (few, _) => pieces.push(StripPiece { roll: few.first().map_or(1, |part| part.roll), ..whole }),
+                if let [_, _, ..] = own.as_slice() {
+                    let polygons = polygons(&whole);
+                    let start = box_of(polygons.iter(), laid.axis).map_or(Length::ZERO, |[along, _]| along.0);
+                    let beside = [row.checked_sub(1), Some(row + 1)].into_iter().flatten();
+                    let near: Vec<Length> =
+                        beside.filter_map(|row| joints.get(&(zone, row))).flatten().map(|&at| at - start).collect();
+                    let (own, clear) = staggered(own, &near, &system.mat);
+                    if !clear && in_line.last() != Some(&r) {
+                        in_line.push(r);
+                    }
+                    joints.entry((zone, row)).or_default().extend(own[1..].iter().map(|part| start + part.from));
+                    let parts = parts_of(system, &whole, laid.axis, &own, start)?;
+                    pieces.extend(parts.into_iter().map(|part| (number, part)));
+                } else {
+                    let roll = own.first().map_or(1, |part| part.roll);
+                    pieces.push((number, StripPiece { roll, ..whole }));
                 }
             }
-            strip.pieces = pieces;
+            if laid.falls_along {
+                pieces.reverse();
+            }
+            wholes.extend(pieces.iter().map(|piece| piece.0));
+            strip.pieces = pieces.into_iter().map(|piece| piece.1).collect();
         }
         roof.laid_m2 = roof.strips.iter().flat_map(|strip| &strip.pieces).map(|piece| piece.area_m2).sum();
     }
-    Ok(())
+    Ok((wholes, in_line))
 }
 
-/// The parts of a piece that come from several rolls.
-fn parts_of(system: &System, whole: &StripPiece, axis: Axis, parts: &[Part]) -> Result<Vec<StripPiece>, Error> {
-    let along = |point: &Point| place(axis, *point).0.round() as i64;
-    let start = whole.outline.iter().flatten().map(along).min().unwrap_or_default();
+/// More parts than this keep their order, or turn it round.
+const MOST_SHUFFLED: usize = 5;
+
+/// The parts of a piece in the order that keeps its end laps furthest from those nearby, and whether that is far enough.
+fn staggered(parts: Vec<Part>, near: &[Length], mat: &Mat) -> (Vec<Part>, bool) {
+    let far = |order: &[Part]| {
+        let joints = order[1..].iter().map(|part| part.from);
+        joints.flat_map(|joint| near.iter().map(move |&at| (joint - at).abs())).min().unwrap_or(mat.stagger)
+    };
+    let laps: Vec<Length> = parts.windows(2).map(|pair| pair[0].from + pair[0].length - pair[1].from).collect();
+    let in_order = |order: &[usize]| {
+        let mut from = Length::ZERO;
+        let mut placed = Vec::with_capacity(order.len());
+        for (at, &i) in order.iter().enumerate() {
+            placed.push(Part { from, ..parts[i] });
+            from = from + parts[i].length - laps.get(at).copied().unwrap_or_default();
+        }
+        placed
+    };
+    let mut best = parts.clone();
+    let mut offer = |order: &[usize]| {
+        if far(&best) < mat.stagger {
+            let placed = in_order(order);
+            if far(&placed) > far(&best) {
+                best = placed;
+            }
+        }
+    };
+    let mut order: Vec<usize> = (0..parts.len()).rev().collect();
+    offer(&order);
+    if parts.len() <= MOST_SHUFFLED {
+        order.reverse();
+        // All orders, by Heap's algorithm (B. R. Heap, The Computer Journal 6 (1963) 293).
+        let mut counters = vec![0; order.len()];
+        let mut i = 1;
+        while i < order.len() {
+            if counters[i] < i {
+                order.swap(if i % 2 == 0 { 0 } else { counters[i] }, i);
+                offer(&order);
+                counters[i] += 1;
+                i = 1;
+            } else {
+                counters[i] = 0;
+                i += 1;
+            }
+        }
+    }
+    let clear = far(&best) >= mat.stagger;
+    (best, clear)
+}
+
+/// The parts of a piece that come from several rolls. Where the piece has a gap at its joint, a part is only as long as what
+/// it covers.
+fn parts_of(
+    system: &System,
+    whole: &StripPiece,
+    axis: Axis,
+    parts: &[Part],
+    start: Length,
+) -> Result<Vec<StripPiece>, Error> {
     // A line across the strips: what lies to its left lies ahead.
     let way = axis.way();
     let across = Point::from_um(axis.origin.x.um() + way.y, axis.origin.y.um() - way.x);
     let across = Axis { origin: axis.origin, ahead: across };
-    let low = |part: &Part| Length::from_um(start) + part.from;
+    let low = |part: &Part| start + part.from;
     let bands: Vec<(Length, Length)> = parts.iter().map(|part| (low(part), low(part) + part.length)).collect();
     let mut cuts = Vec::with_capacity(parts.len());
     cut_bands(&polygons(whole), across, &bands, &mut cuts)?;
-    let pieces = parts.iter().zip(cuts).map(|(part, own)| {
-        let cut = piece(system, whole.width, part.length, own.iter());
-        StripPiece { length: part.length, roll: part.roll, ..cut }
+    let pieces = parts.iter().zip(cuts).filter_map(|(part, own)| {
+        let [along, _] = box_of(own.iter(), axis)?;
+        let cut = piece(system.cutting_increment, whole.width, along.1 - along.0, own.iter());
+        Some(StripPiece { length: cut.length.min(part.length), roll: part.roll, ..cut })
     });
     Ok(pieces.collect())
 }
 
 /// The polygons of a piece: each counter-clockwise ring with the clockwise rings that follow it.
-fn polygons(piece: &StripPiece) -> Vec<Polygon> {
+pub(super) fn polygons(piece: &StripPiece) -> Vec<Polygon> {
     let mut polygons: Vec<Polygon> = Vec::new();
     for points in &piece.outline {
         let ring = Ring::new(points.clone());

@@ -40,12 +40,13 @@ fn shed() -> (RoofTrims, RoofMat) {
         roll: 1,
         outline: Vec::new(),
         area_m2: 6.0,
+        ..StripPiece::default()
     };
     let mat = RoofMat {
         area_m2: 22.0,
         bare_deck_m2: 22.0,
         laid_m2: 25.0,
-        strips: vec![Strip { number: 1, pieces: vec![piece] }],
+        strips: vec![Strip { number: 1, zone: 0, pieces: vec![piece] }],
         tape: Length::from_mm(20_000),
         seams: vec![Seam { points: Vec::new(), length: Length::from_mm(20_000) }],
         ..RoofMat::default()

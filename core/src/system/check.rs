@@ -181,6 +181,8 @@ impl Problems {
         self.length(code, "/mat/least_strip", mat.least_strip, 0, mat.width);
         self.length(code, "/mat/least_piece", mat.least_piece, 0, mat.roll);
         self.length(code, "/mat/most_cut_out", mat.most_cut_out, 0, LARGEST);
+        self.length(code, "/mat/stagger", mat.stagger, 0, LARGEST);
+        self.length(code, "/mat/outlet_clear", mat.outlet_clear, 0, LARGEST);
         self.number(Code::BadRate, "/mat/mass_g_m2", mat.mass_g_m2, (1.0, 10_000.0));
         self.allowance("/mat", mat.allowance);
     }
@@ -198,6 +200,8 @@ impl Problems {
     fn patch(&mut self, patch: &Patch, mat: &Mat) {
         self.length(Code::BadMat, "/patch/side", patch.side, 1_000, mat.width.min(mat.roll));
         self.count(Code::BadMat, "/patch/at_joint", patch.at_joint, 0);
+        self.length(Code::BadMat, "/patch/collar", patch.collar, 0, LARGEST);
+        self.count(Code::BadMat, "/patch/at_outlet", patch.at_outlet, 0);
     }
 
     fn tissue(&mut self, tissue: &Tissue) {

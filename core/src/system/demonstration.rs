@@ -9,7 +9,7 @@ use super::corner::{CornerRule, CornerShape, EndRule, Reach};
 use super::demonstration_liquids::{hardeners, layers};
 use super::limit::Limits;
 use super::readiness::Readiness;
-use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue};
+use super::reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
 use super::section::Section;
 use super::timber::{Adhesive, Batten, Fixing};
 use super::trim::{BarSold, Trim, Trims};
@@ -190,8 +190,11 @@ impl Default for Mat {
             least_strip: mm(200),
             least_piece: mm(500),
             most_cut_out: mm(1200),
+            stagger: mm(300),
+            outlet_clear: mm(100),
             mass_g_m2: 225.0,
             direction: Direction::Drip,
+            zones: ZoneChoice::One,
             allowance: 0.05,
         }
     }
@@ -215,7 +218,7 @@ impl Default for Tape {
 impl Default for Patch {
     fn default() -> Self {
         // A hand-sized square, two layers: common practice.
-        Patch { side: mm(200), at_joint: 2 }
+        Patch { side: mm(200), at_joint: 2, collar: mm(150), at_outlet: 2 }
     }
 }
 

@@ -29,10 +29,16 @@ pub struct Mat {
     pub least_piece: Length,
     /// Widest gap (kerb, notch) that a strip may run across, to be cut out.
     pub most_cut_out: Length,
+    /// Least distance of end laps from those of the strips beside them.
+    pub stagger: Length,
+    /// Least distance of laps from the rim of an outlet, as far as the place of the first strip can keep it.
+    pub outlet_clear: Length,
     /// Glass mass in grams per square metre.
     pub mass_g_m2: f64,
     /// Which way the strips run.
     pub direction: Direction,
+    /// Whether a deck with inner corners may be laid in several zones.
+    pub zones: ZoneChoice,
     /// Allowance as a fraction of the net area.
     pub allowance: f64,
 }
@@ -48,6 +54,17 @@ pub enum Direction {
     Best,
     /// Along edge `n` of the outer ring as given.
     Edge(usize),
+}
+
+/// In how many zones a deck is laid, each in its own direction.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ZoneChoice {
+    /// In one.
+    #[default]
+    One,
+    /// In those that take the least mat. A direction that is asked for holds in the zone of its edge.
+    Least,
 }
 
 /// Glass tape over the seams between trims and deck.
@@ -79,6 +96,10 @@ pub struct Patch {
     pub side: Length,
     /// Layers at a trim joint; at corners the corner table says.
     pub at_joint: u32,
+    /// How far a collar reaches beyond the rim of an outlet.
+    pub collar: Length,
+    /// Layers of a collar at an outlet.
+    pub at_outlet: u32,
 }
 
 /// Surface tissue over visible corners, laid wet on wet.

@@ -26,6 +26,12 @@ pub(super) struct Glass {
     tape_pieces: u64,
     /// Layers of patches, all places together.
     patches: u64,
+    /// How many of them what is left beside ripped strips gives.
+    from_offcuts: u64,
+    /// Length off the roll of all collars.
+    collars: Amount,
+    /// Tape up trim joints.
+    joints: Amount,
     /// Corners that get a square of tissue.
     corners: u64,
 }
@@ -37,13 +43,20 @@ impl Glass {
             let mat = roof.mat;
             glass.laid_m2 += mat.laid_m2;
             for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
-                glass.strips = glass.strips + Amount::metres(piece.length);
+                if piece.beside.is_none() {
+                    glass.strips = glass.strips + Amount::metres(piece.length);
+                }
                 glass.rolls = glass.rolls.max(piece.roll);
             }
             glass.seams = glass.seams + Amount::metres(mat.tape);
             glass.tape_pieces += mat.seams.iter().map(|seam| seam.points.len() as u64).sum::<u64>();
             glass.tape = glass.tape + Amount::metres(mat.tape_off_roll(system.tape.lap));
             glass.patches += mat.patch_count();
+            glass.from_offcuts += mat.patches_from_offcuts;
+            for collar in &mat.collars {
+                glass.collars = glass.collars + off_roll(u64::from(collar.layers), collar.side, system.mat.width);
+            }
+            glass.joints = glass.joints + Amount::metres(mat.joint_tape());
             let covered = |corner: &&crate::trim::Corner| corner.turn != Turn::Straight && corner.patches > 0;
             glass.corners += roof.trims.corners.iter().filter(covered).count() as u64;
         }
@@ -62,8 +75,10 @@ impl Glass {
     fn mat_line(&self, system: &System, on_hand: &[MaterialOnHand], cut_lists: &[CutList]) -> Option<TakeoffLine> {
         let mat = &system.mat;
         let allowance = self.strips.part(mat.allowance);
-        // Patches come out of what the strips leave over, so the allowance holds them as far as it reaches.
-        let patches = off_roll(self.patches, system.patch.side, mat.width);
+        // Patches come first out of what is left beside ripped strips, then out of what strips leave over at the ends of
+        // rolls, so that the allowance holds them as far as it reaches.
+        let patches =
+            off_roll(self.patches.saturating_sub(self.from_offcuts), system.patch.side, mat.width) + self.collars;
         let more = patches.less(allowance);
         let net = self.strips + more;
         if net == Amount::ZERO {
@@ -82,10 +97,11 @@ impl Glass {
             "mat",
             "glass mat",
             "m",
-            "length of all strips off the roll + what the patches need beyond the allowance (they come out of offcuts)",
+            "length of all strips off the roll + what patches and collars need beyond offcuts and the allowance",
         )
         .input("strips", self.strips.value(), "m")
-        .input("patches off the roll", patches.value(), "m")
+        .input("patches and collars off the roll", patches.value(), "m")
+        .input("patches out of offcuts", self.from_offcuts as f64, "")
         .input("width of the roll", mat.width.m(), "m")
         .input("mat as laid, laps twice", round(self.laid_m2), "m2")
         .order(net, allowance, on_hand, Purchase::of([(roll, rolls)]));
@@ -113,11 +129,17 @@ impl Glass {
         }
         let allowance = net.part(tape.allowance);
         let roll = PackSold { size: Amount::metres(tape.roll).millionths(), price: tape.price };
-        let line = Draft::new("tape", "glass tape", "m", "length of all seams + lap x straight stretches")
-            .input("seams", self.seams.value(), "m")
-            .input("straight stretches", self.tape_pieces as f64, "")
-            .input("lap", tape.lap.mm(), "mm")
-            .cover(net, allowance, on_hand, &[roll]);
+        let line = Draft::new(
+            "tape",
+            "glass tape",
+            "m",
+            "length of all seams + lap x straight stretches + up all trim joints",
+        )
+        .input("seams", self.seams.value(), "m")
+        .input("straight stretches", self.tape_pieces as f64, "")
+        .input("lap", tape.lap.mm(), "mm")
+        .input("up trim joints", self.joints.value(), "m")
+        .cover(net, allowance, on_hand, &[roll]);
         Some(line)
     }
 

@@ -89,8 +89,10 @@ fn six_by_four() -> RoofMat {
         roll: 1,
         outline: Vec::new(),
         area_m2: 6.0 * width as f64 / 1000.0,
+        ..StripPiece::default()
     };
-    let strips = [1000, 1000, 1000, 1000, 200].into_iter().map(|w| Strip { number: 1, pieces: vec![piece(w)] });
+    let strips =
+        [1000, 1000, 1000, 1000, 200].into_iter().map(|w| Strip { number: 1, zone: 0, pieces: vec![piece(w)] });
     RoofMat { area_m2: 24.0, bare_deck_m2: 24.0, laid_m2: 25.2, strips: strips.collect(), ..RoofMat::default() }
 }
 
@@ -144,7 +146,7 @@ fn tape_and_patches_are_wetted_too_and_patches_come_out_of_offcuts() {
     let mut mat = six_by_four();
     mat.tape = mm(20_000);
     mat.seams = vec![Seam { points: vec![Default::default(); 4], length: mm(20_000) }];
-    mat.patches = vec![PatchPlace { at: Default::default(), layers: 2, corner: true }; 4];
+    mat.patches = vec![PatchPlace { at: Default::default(), layers: 2, corner: true, ..PatchPlace::default() }; 4];
     let trims = RoofTrims::default();
     let roofs = [RoofWork { area_m2: 24.0, trims: &trims, mat: &mat }];
     let lines = take_off(&system, None, &[], &roofs, &[]);

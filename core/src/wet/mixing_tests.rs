@@ -190,6 +190,7 @@ fn shed() -> (RoofTrims, RoofMat) {
     let runs = (0..4).map(|i| run(["D1", "D2", "D3", "D4"][i], corners[i], corners[(i + 1) % 4])).collect();
     let strip = |number: u64, area_m2| Strip {
         number,
+        zone: 0,
         pieces: vec![StripPiece {
             mark: number.to_string(),
             length: Length::from_mm(4000),
@@ -197,6 +198,7 @@ fn shed() -> (RoofTrims, RoofMat) {
             roll: 1,
             outline: Vec::new(),
             area_m2,
+            ..StripPiece::default()
         }],
     };
     let at = crate::geometry::Point { x: Length::from_mm(1500), y: Length::from_mm(90) };
@@ -207,7 +209,7 @@ fn shed() -> (RoofTrims, RoofMat) {
         strips: vec![strip(1, 4.0), strip(2, 4.0)],
         tape: Length::from_mm(12_000),
         seams: vec![Seam { points: Vec::new(), length: Length::from_mm(12_000) }],
-        patches: vec![PatchPlace { at, layers: 2, corner: false }],
+        patches: vec![PatchPlace { at, layers: 2, ..PatchPlace::default() }],
         ..RoofMat::default()
     };
     (RoofTrims { runs, ..RoofTrims::default() }, mat)

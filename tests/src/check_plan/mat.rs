@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use upstand::mat::{RoofMat, Strip};
+use upstand::mat::{PatchShape, RoofMat, Strip, TapePlace};
 use upstand::plan::RoofPlan;
 use upstand::system::Direction;
-use upstand::{Job, Kind, Plan};
+use upstand::{Job, Kind, Length, Plan};
 
 use super::{Faults, outline::trim};
 use crate::plane::{self, Frame, P};
@@ -21,9 +21,24 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
         check_seams(job, roof, faults, &here);
         check_strips(job, roof, faults, &here);
         check_patches(job, roof, faults, &here);
-        for piece in roof.mat.strips.iter().flat_map(|strip| &strip.pieces) {
+        check_tape(job, roof, faults, &here);
+        let own = || roof.mat.strips.iter().flat_map(|strip| &strip.pieces).filter(|piece| piece.beside.is_none());
+        faults.same(roof.mat.off_roll.um(), own().map(|piece| piece.length.um()).sum(), || format!("{here}: off roll"));
+        check_beside(job, plan, roof, faults, &here);
+        check_laps(roof, faults, &here);
+        for piece in own() {
             *rolls.entry(piece.roll).or_default() += piece.length.um();
         }
+    }
+    let mut tape: BTreeMap<u64, i64> = BTreeMap::new();
+    for piece in plan.roofs.iter().flat_map(|roof| &roof.mat.tape_pieces) {
+        *tape.entry(piece.roll).or_default() += piece.length.um();
+    }
+    let roll = job.system.tape.roll.um();
+    let spare = tape.values().sum::<i64>() <= roll && tape.len() > 1;
+    faults.expect(!spare, || format!("{} rolls of tape where one would do", tape.len()));
+    for (number, (&at, &used)) in (1..).zip(&tape) {
+        faults.expect(at == number && used <= roll, || format!("roll {at} of tape gives {used} um"));
     }
     // One roll is not left for another before it is used up.
     let spare = rolls.values().sum::<i64>() <= job.system.mat.roll.um() && rolls.len() > 1;
@@ -31,6 +46,62 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     for (number, (&roll, &used)) in rolls.iter().enumerate() {
         faults.same(roll, number as u64 + 1, || "rolls are numbered from 1".into());
         faults.expect(used <= job.system.mat.roll.um(), || format!("roll {roll} gives {used} um"));
+    }
+}
+
+/// Pieces cut from beside a wider one fit beside it, together.
+fn check_beside(job: &Job, plan: &Plan, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let all = |roof: &RoofPlan| roof.mat.strips.iter().flat_map(|strip| strip.pieces.clone()).collect::<Vec<_>>();
+    let pieces = all(roof);
+    for host in pieces.iter().filter(|piece| piece.beside.is_none()) {
+        let own = pieces.iter().filter(|piece| piece.beside.as_ref() == Some(&host.mark));
+        let area: f64 = own.clone().map(|piece| piece.length.mm() * piece.width.mm()).sum();
+        let free = (job.system.mat.width - host.width).mm();
+        faults.expect(area <= free * host.length.mm() + 1.0, || format!("{here}: too much beside {}", host.mark));
+        for piece in own {
+            let fits = piece.width.mm() <= free && piece.length <= host.length && piece.roll == host.roll;
+            faults.expect(fits, || format!("{here}: {} does not fit beside {}", piece.mark, host.mark));
+        }
+    }
+    for piece in pieces.iter().filter(|piece| piece.beside.is_some()) {
+        let name = piece.beside.clone().unwrap_or_default();
+        let found = match name.split_once(" of roof ") {
+            None => pieces.iter().any(|host| host.mark == name && host.beside.is_none()),
+            Some((mark, number)) => {
+                let other = number.parse::<usize>().ok().and_then(|number| plan.roofs.get(number - 1));
+                other.is_some_and(|roof| all(roof).iter().any(|host| host.mark == mark && host.beside.is_none()))
+            }
+        };
+        faults.expect(found, || format!("{here}: {} from beside {name}, which is not there", piece.mark));
+    }
+}
+
+/// No piece laps over one that is laid after it, so that laps have no cycle; edges are torn over straight.
+fn check_laps(roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let order: BTreeMap<&str, usize> = roof
+        .mat
+        .strips
+        .iter()
+        .flat_map(|strip| &strip.pieces)
+        .enumerate()
+        .map(|(at, piece)| (piece.mark.as_str(), at))
+        .collect();
+    for lap in &roof.mat.laps {
+        let at = |mark: &str| order.get(mark).copied();
+        let fine = matches!((at(&lap.over), at(&lap.under)), (Some(over), Some(under)) if over > under);
+        faults.expect(fine, || format!("{here}: {} cannot lap over {}", lap.over, lap.under));
+        faults.expect(lap.width.is_positive() && lap.length.is_positive(), || format!("{here}: an empty lap"));
+    }
+    use upstand::mat::{EdgeFinish, LapKind};
+    for piece in roof.mat.strips.iter().flat_map(|strip| &strip.pieces) {
+        let edges = [piece.edges.low, piece.edges.high];
+        let count = |wanted| edges.iter().filter(|&&edge| edge == wanted).count();
+        let of_side = |lap: &&upstand::mat::MatLap| lap.kind == LapKind::Side;
+        let over = roof.mat.laps.iter().filter(of_side).any(|lap| lap.over == piece.mark);
+        let under = roof.mat.laps.iter().filter(of_side).any(|lap| lap.under == piece.mark);
+        faults.expect(!over || count(EdgeFinish::Torn) > 0, || format!("{here}: {} has no torn edge", piece.mark));
+        let straight = count(EdgeFinish::Factory) + count(EdgeFinish::Cut);
+        faults.expect(!under || straight > 0, || format!("{here}: {} has no straight edge", piece.mark));
     }
 }
 
@@ -177,15 +248,22 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
         return;
     }
     faults.close(mat.direction.0.hypot(mat.direction.1), 1.0, 1e-9, || format!("{here}: direction"));
-    check_direction(job, roof, faults, here);
+    if mat.zones.is_empty() {
+        check_direction(job, roof, faults, here);
+    }
     let frame = Frame { origin: rings[0][0], along: mat.direction };
     let area = frame.rings(&rings);
     let mut laid = 0.0;
     let mut strips: Vec<Vec<Framed>> = Vec::new();
+    let whole = frame;
     for (index, strip) in mat.strips.iter().enumerate() {
         faults.same(strip.number, index as u64 + 1, || format!("{here}: number of a strip"));
         faults.expect(!strip.pieces.is_empty(), || format!("{here} strip {}: no pieces", strip.number));
         let mut framed = Vec::new();
+        let zone = mat.zones.get(strip.zone);
+        faults.expect(mat.zones.is_empty() || zone.is_some(), || format!("{here}: no zone {}", strip.zone));
+        let direction = zone.map_or(mat.direction, |zone| zone.direction);
+        let frame = Frame { along: direction, ..whole };
         for (i, piece) in strip.pieces.iter().enumerate() {
             let here = format!("{here} piece {}", piece.mark);
             let letter = if strip.pieces.len() == 1 { String::new() } else { super::cutting::part_letters(i) };
@@ -207,7 +285,7 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
             // Up to the next step, but not for the rounding of corners.
             let step = job.system.cutting_increment.um() as f64;
             let up = |um: f64| (um / step).ceil() * step;
-            let square = (mat.direction.0 * mat.direction.1).abs() < 1e-12;
+            let square = (direction.0 * direction.1).abs() < 1e-12;
             let over = if square { 0.0 } else { 1.0 };
             faults.expect(length >= up(long - 3.0) && length <= up(long + over), || {
                 format!("{here}: {length} um off the roll for {long}")
@@ -221,7 +299,48 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
     }
     faults.close(mat.laid_m2, laid, 1e-9, || format!("{here}: area laid"));
     faults.expect(mat.lap >= job.system.mat.lap || mat.strips.len() < 2, || format!("{here}: lap {}", mat.lap));
-    check_cover(job, mat, &frame, &area, &strips, faults, here);
+    if mat.zones.is_empty() {
+        check_cover(job, mat, &frame, &area, &strips, faults, here);
+    } else {
+        check_zones(job, mat, &frame, &area, &strips, faults, here);
+    }
+}
+
+/// Each zone is covered by its own strips, and all zones together cover the deck and nothing else. Zones that share more than
+/// a side lap.
+fn check_zones(
+    job: &Job,
+    mat: &RoofMat,
+    frame: &Frame,
+    area: &[Vec<(f64, f64)>],
+    strips: &[Vec<Framed>],
+    faults: &mut Faults,
+    here: &str,
+) {
+    let mut zones: Vec<Vec<Framed>> = Vec::new();
+    for (index, zone) in mat.zones.iter().enumerate() {
+        let here = format!("{here} zone {}", index + 1);
+        let own = Frame { along: zone.direction, ..*frame };
+        let rings: Vec<Vec<P>> = zone.outline.iter().map(|ring| plane::ring(ring)).collect();
+        zones.push(vec![frame.rings(&rings)]);
+        let seams = zone.outline.iter().map(|ring| upstand::mat::Seam { points: ring.clone(), length: Length::ZERO });
+        let both = mat.strips.iter().zip(strips).filter(|(strip, _)| strip.zone == index);
+        let (listed, framed): (Vec<Strip>, Vec<Vec<Framed>>) =
+            both.map(|(strip, framed)| (strip.clone(), framed.clone())).unzip();
+        let part = RoofMat { seams: seams.collect(), strips: listed, lap: zone.lap, ..RoofMat::default() };
+        check_cover(job, &part, &own, &own.rings(&rings), &framed, faults, &here);
+    }
+    let pieces: Vec<&Framed> = zones.iter().flatten().collect();
+    check_lines(area, &pieces, faults, &format!("{here} zones"));
+    let over = |of: usize| mat.strips.iter().filter(move |strip| strip.zone == of).flat_map(|strip| &strip.pieces);
+    let joined = mat.laps.iter().filter(|lap| lap.kind == upstand::mat::LapKind::Zone);
+    for lap in joined.clone() {
+        faults.expect(lap.width >= job.system.mat.lap, || format!("{here}: zone lap of {}", lap.width));
+    }
+    for zone in 1..mat.zones.len() {
+        let laps = joined.clone().any(|lap| over(zone).any(|piece| piece.mark == lap.over || piece.mark == lap.under));
+        faults.expect(laps, || format!("{here}: zone {} laps with no other", zone + 1));
+    }
 }
 
 /// By default strips run along a longest drip run of the outer ring; along a longest run where there is no drip.
@@ -242,6 +361,27 @@ fn check_direction(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) 
     faults.expect(along, || format!("{here}: strips do not run along the longest drip edge"));
 }
 
+/// Lines over an area: pieces cover all of it and nothing beyond.
+fn check_lines(area: &[Vec<(f64, f64)>], pieces: &[&Framed], faults: &mut Faults, here: &str) {
+    let low = area.iter().flatten().map(|p| p.1).fold(f64::INFINITY, f64::min);
+    let high = area.iter().flatten().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
+    let mut heights: Vec<f64> = (0..97).map(|k| low + (high - low) * (f64::from(k) + 0.437) / 97.0).collect();
+    // Beside every line where something begins or ends.
+    for p in area.iter().chain(pieces.iter().copied().flatten()).flatten() {
+        heights.extend([p.1 - 20.0, p.1 + 20.0]);
+    }
+    for &height in &heights {
+        let wanted = plane::merge(plane::intervals(area, height));
+        let all = plane::merge(pieces.iter().flat_map(|piece| plane::intervals(piece, height)).collect());
+        let slack =
+            GRID + plane::slack(area, height) + pieces.iter().map(|piece| plane::slack(piece, height)).sum::<f64>();
+        let bare = plane::uncovered(&wanted, &all);
+        faults.expect(bare <= slack, || format!("{here}: {bare} um bare at {height}"));
+        let beyond = plane::uncovered(&all, &wanted);
+        faults.expect(beyond <= slack, || format!("{here}: {beyond} um of mat beyond the seams at {height}"));
+    }
+}
+
 /// Lines along the strips: all of the area is covered, nothing lies beyond it, neighbours lap.
 fn check_cover(
     job: &Job,
@@ -255,22 +395,8 @@ fn check_cover(
     let bands: Vec<(f64, f64)> = mat.strips.iter().map(|strip| extent(frame, strip)).collect();
     let low = area.iter().flatten().map(|p| p.1).fold(f64::INFINITY, f64::min);
     let high = area.iter().flatten().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);
-    let mut heights: Vec<f64> = (0..97).map(|k| low + (high - low) * (f64::from(k) + 0.437) / 97.0).collect();
-    // Beside every line where something begins or ends.
-    for p in area.iter().chain(strips.iter().flatten().flatten()).flatten() {
-        heights.extend([p.1 - 20.0, p.1 + 20.0]);
-    }
-    for &height in &heights {
-        let wanted = plane::merge(plane::intervals(area, height));
-        let all = plane::merge(strips.iter().flatten().flat_map(|piece| plane::intervals(piece, height)).collect());
-        let slack = GRID
-            + plane::slack(area, height)
-            + strips.iter().flatten().map(|piece| plane::slack(piece, height)).sum::<f64>();
-        let bare = plane::uncovered(&wanted, &all);
-        faults.expect(bare <= slack, || format!("{here}: {bare} um bare at {height}"));
-        let beyond = plane::uncovered(&all, &wanted);
-        faults.expect(beyond <= slack, || format!("{here}: {beyond} um of mat beyond the seams at {height}"));
-    }
+    let all: Vec<&Framed> = strips.iter().flatten().collect();
+    check_lines(area, &all, faults, here);
     let least = job.system.mat.lap.um() as f64;
     for (i, pair) in bands.windows(2).enumerate() {
         let lap = pair[0].1 - pair[1].0;
@@ -304,13 +430,78 @@ fn check_cover(
             format!("{here}: {count} strips over {} um, {needed} would do", high - low)
         });
         for (strip, band) in mat.strips.iter().zip(&bands) {
-            let alike = strip.pieces.iter().all(|piece| (piece.width.um() as f64 - (band.1 - band.0)).abs() <= 6.0);
-            faults.expect(alike, || format!("{here}: strip {} is {} um wide", strip.number, band.1 - band.0));
+            // A piece is as wide as its row, or as what it covers where that is much less; parts of one piece are alike.
+            for piece in &strip.pieces {
+                let with = |other: &&upstand::mat::StripPiece| {
+                    other.mark == piece.mark
+                        || mat.laps.iter().any(|lap| {
+                            let both = [&lap.over, &lap.under];
+                            lap.kind == upstand::mat::LapKind::End
+                                && both.contains(&&piece.mark)
+                                && both.contains(&&other.mark)
+                        })
+                };
+                let own: Vec<upstand::mat::StripPiece> = strip.pieces.iter().filter(with).cloned().collect();
+                let (from, to) = extent(frame, &Strip { pieces: own, ..Strip::default() });
+                let width = piece.width.um() as f64;
+                let near = |wanted: f64| (width - wanted).abs() <= 6.0;
+                let full = piece.width == job.system.mat.width && to - from > width - 100_006.0;
+                faults.expect(near(to - from) || near(band.1 - band.0) || full, || {
+                    format!("{here}: piece {} is {width} um wide for {}", piece.mark, to - from)
+                });
+            }
         }
         for (i, pair) in bands.windows(2).enumerate() {
             faults.close(pair[0].1 - pair[1].0, mat.lap.um() as f64, 4.0, || format!("{here}: lap {}", i + 1));
         }
     }
+}
+
+/// Tape in pieces along every seam and up every trim joint.
+fn check_tape(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
+    let (mat, step) = (&roof.mat, job.system.cutting_increment.um());
+    let up = |um: i64| (um + step - 1).div_euclid(step) * step;
+    let mut wanted: Vec<(TapePlace, i64)> = Vec::new();
+    for (seam, ring) in seams(mat).iter().enumerate() {
+        let edges = plane::edges(ring).enumerate();
+        wanted.extend(edges.map(|(edge, (a, b))| {
+            (TapePlace::Seam { seam, edge }, up(plane::distance(a, b).round() as i64 + job.system.tape.lap.um()))
+        }));
+    }
+    for (run, of) in roof.trims.runs.iter().enumerate() {
+        let facets = trim(&job.system, of.kind).section.points.windows(2).map(|pair| {
+            let (out, rise) = ((pair[1].0 - pair[0].0).um() as f64, (pair[1].1 - pair[0].1).um() as f64);
+            out.hypot(rise).round() as i64
+        });
+        let girth = up(facets.sum());
+        wanted.extend((0..of.joints.len()).map(|joint| (TapePlace::Joint { run, joint }, girth)));
+    }
+    let mut pieces = mat.tape_pieces.iter().peekable();
+    for (number, (on, length)) in (1..).zip(wanted) {
+        let mut own = Vec::new();
+        while let Some(piece) = pieces.next_if(|piece| piece.on == on) {
+            own.push(piece);
+        }
+        let sum: i64 = own.iter().map(|piece| piece.length.um()).sum();
+        let laps = job.system.tape.lap.um() * (own.len() as i64 - 1);
+        let fine = if own.len() == 1 { sum == length } else { sum >= length + laps };
+        faults.expect(fine, || format!("{here}: tape of {sum} um on {on:?}, {length} are wanted"));
+        for (i, piece) in own.iter().enumerate() {
+            let letters = if own.len() == 1 { String::new() } else { super::cutting::part_letters(i) };
+            faults.same(&piece.mark, &format!("T{number}{letters}"), || format!("{here}: mark of tape"));
+        }
+    }
+    faults.expect(pieces.next().is_none(), || format!("{here}: tape where none is wanted"));
+    let collars = roof.outlets.iter().map(|outlet| upstand::mat::Collar {
+        at: outlet.at,
+        hole: outlet.diameter,
+        side: outlet.diameter + job.system.patch.collar * 2,
+        layers: job.system.patch.at_outlet,
+    });
+    let wanted: Vec<_> = collars.filter(|collar| collar.layers > 0).collect();
+    faults.same(&mat.collars, &wanted, || format!("{here}: collars"));
+    let squares = super::takeoff::offcut_squares(&job.system, mat);
+    faults.same(mat.patches_from_offcuts, squares, || format!("{here}: patches from offcuts"));
 }
 
 fn check_patches(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
@@ -328,6 +519,15 @@ fn check_patches(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
         .filter(|patch| patch.corner)
         .map(|patch| (patch.at.x.um(), patch.at.y.um(), patch.layers))
         .collect();
+    for patch in roof.mat.patches.iter().filter(|patch| patch.corner) {
+        let turn = roof.trims.corners.iter().find(|corner| corner.at == patch.at).map_or(0.0, |corner| corner.turn_deg);
+        let shape = match patch.shape {
+            PatchShape::Lapped => turn > 0.0,
+            PatchShape::Opened => turn < 0.0,
+            PatchShape::Square => turn.abs() < 10.0,
+        };
+        faults.expect(shape, || format!("{here}: a patch {:?} where the trims turn by {turn}", patch.shape));
+    }
     corners.sort_unstable();
     found.sort_unstable();
     faults.same(found, corners, || format!("{here}: patches at corners"));

@@ -155,7 +155,8 @@ fn wanted<'a>(job: &'a Job, plan: &Plan) -> BTreeMap<&'a str, Wanted> {
 
     let sizes = |packs: &[Pack]| packs.iter().map(|pack| pack.mass_kg).collect::<Vec<f64>>();
     let glass = Glass::of(system, &plan.roofs);
-    let patches_m = squares_off_roll(glass.patches, system.patch.side, system.mat.width);
+    let patches_m =
+        squares_off_roll(glass.patches - glass.from_offcuts, system.patch.side, system.mat.width) + glass.collars_m;
     let more = (patches_m - glass.strips_m * system.mat.allowance).max(0.0);
     put("mat", glass.strips_m, system.mat.allowance, vec![metres(system.mat.roll)]);
     put("patch", glass.patches as f64, 0.0, Vec::new());
@@ -243,6 +244,9 @@ struct Glass {
     strips_m: f64,
     tape_m: f64,
     patches: u64,
+    /// Patches that what is left beside ripped pieces is enough for.
+    from_offcuts: u64,
+    collars_m: f64,
     corners: u64,
     mass_kg: f64,
 }
@@ -252,18 +256,56 @@ impl Glass {
         let mats = || roofs.iter().map(|roof| &roof.mat);
         let laid_m2: f64 = mats().map(|mat| mat.laid_m2).sum();
         let pieces = mats().flat_map(|mat| &mat.strips).flat_map(|strip| &strip.pieces);
-        let strips_m: f64 = pieces.map(|piece| metres(piece.length)).sum();
+        let strips_m: f64 = pieces.filter(|piece| piece.beside.is_none()).map(|piece| metres(piece.length)).sum();
         let stretches: usize = mats().flat_map(|mat| &mat.seams).map(|seam| seam.points.len()).sum();
         let seams_m: f64 = mats().map(|mat| metres(mat.tape)).sum();
-        let tape_m = seams_m + stretches as f64 * metres(system.tape.lap);
+        let up_joints_m: f64 = roofs
+            .iter()
+            .flat_map(|roof| &roof.trims.runs)
+            .map(|run| {
+                let section = &trim(system, run.kind).section;
+                let facets = section.points.windows(2).map(|pair| {
+                    let (out, up) = ((pair[1].0 - pair[0].0).mm(), (pair[1].1 - pair[0].1).mm());
+                    out.hypot(up)
+                });
+                let step = system.cutting_increment.mm();
+                let girth = ((facets.sum::<f64>() - 0.003) / step).ceil() * step;
+                run.joints.len() as f64 * girth / 1e3
+            })
+            .sum();
+        let tape_m = seams_m + stretches as f64 * metres(system.tape.lap) + up_joints_m;
+        let from_offcuts = mats().map(|mat| offcut_squares(system, mat)).sum();
+        let (mut collars_m, mut collars_m2) = (0.0, 0.0);
+        for outlet in roofs.iter().flat_map(|roof| &roof.outlets) {
+            let side = outlet.diameter + system.patch.collar * 2;
+            let layers = u64::from(system.patch.at_outlet);
+            collars_m += squares_off_roll(layers, side, system.mat.width);
+            let hole = std::f64::consts::PI * metres(outlet.diameter).powi(2) / 4.0;
+            collars_m2 += layers as f64 * (metres(side).powi(2) - hole);
+        }
         let patches: u64 = mats().flat_map(|mat| &mat.patches).map(|patch| u64::from(patch.layers)).sum();
         let all_corners = roofs.iter().flat_map(|roof| &roof.trims.corners);
         let corners = all_corners.filter(|corner| corner.turn != Turn::Straight && corner.patches > 0).count() as u64;
         let side = metres(system.patch.side);
-        let mass_kg = (laid_m2 + patches as f64 * side * side) * system.mat.mass_g_m2 / 1e3
+        let mass_kg = (laid_m2 + patches as f64 * side * side + collars_m2) * system.mat.mass_g_m2 / 1e3
             + tape_m * metres(system.tape.width) * system.tape.mass_g_m2 / 1e3;
-        Glass { strips_m, tape_m, patches, corners, mass_kg }
+        Glass { strips_m, tape_m, patches, from_offcuts, collars_m, corners, mass_kg }
     }
+}
+
+/// Patches that can be cut beside the ripped pieces of a roof from beside which no other piece comes, as far as they are
+/// needed.
+pub(super) fn offcut_squares(system: &System, mat: &upstand::mat::RoofMat) -> u64 {
+    let pieces: Vec<_> = mat.strips.iter().flat_map(|strip| &strip.pieces).collect();
+    let alone = |mark: &str| pieces.iter().all(|piece| piece.beside.as_deref() != Some(mark));
+    let side = system.patch.side.um();
+    let squares: i64 = pieces
+        .iter()
+        .filter(|piece| piece.beside.is_none() && alone(&piece.mark))
+        .map(|piece| (piece.length.um() / side) * ((system.mat.width - piece.width).um() / side))
+        .sum();
+    let needed: u64 = mat.patches.iter().map(|patch| u64::from(patch.layers)).sum();
+    needed.min(squares.max(0) as u64)
 }
 
 /// Length of roll for so many squares, as many abreast as the roll is wide.

@@ -1,0 +1,296 @@
+//! Zones: a deck with inner corners laid in parts, each in its own direction from its own beginning.
+//!
+//! A deck is split along *chords*: the lines on which its inner corners go on straight, from the corner to the next side.
+//! (An L has two, a T and a U four.) Of all chords the one is taken whose two zones, each laid at its best, need the least
+//! mat, if that is less than one zone needs; then the zones are split further in the same way. The upper zone runs over the
+//! chord by a lap: that of two pieces of a strip or that of two strips, whichever is more.
+
+use super::choose::{Scheme, Site};
+use super::direction::Axis;
+use super::fall::Levels;
+use super::profile::Budget;
+use crate::error::Error;
+use crate::geometry::{Point, Polygon, Ring, Side, Slab, Vector, clip, cross, dot, join, orient};
+use crate::length::Length;
+
+/// A part of the deck, how it is laid, and where in the order of work it comes.
+#[derive(Clone, Debug)]
+pub(super) struct Zone {
+    pub(super) parts: Vec<Polygon>,
+    pub(super) scheme: Scheme,
+}
+
+/// Where one zone laps over another: along the line from `from` to `to`, the upper zone on its left and a lap beyond it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct ZoneLap {
+    pub(super) from: Point,
+    pub(super) to: Point,
+    pub(super) width: Length,
+    pub(super) over: usize,
+    pub(super) under: usize,
+}
+
+/// A deck in zones, in the order of laying.
+#[derive(Clone, Debug)]
+pub(super) struct Zones {
+    pub(super) zones: Vec<Zone>,
+    pub(super) laps: Vec<ZoneLap>,
+    /// What the whole deck would take as one zone.
+    pub(super) one_zone: Length,
+}
+
+/// Most zones of a deck, and most inner corners of one that is split.
+const MOST_ZONES: usize = 6;
+const MOST_INNER: usize = 16;
+/// Most visits of an edge by a strip while the two zones of one chord are compared.
+const MOST_VISITS: usize = 40_000;
+
+/// Splits a deck where that saves mat. `fixed` is the axis that the system asks for, which holds in the zone that its edge
+/// bounds.
+///
+/// # Errors
+/// Coordinates out of range, as of [`clip`].
+pub(super) fn split(
+    site: &Site<'_>,
+    deck: Vec<Polygon>,
+    fixed: Option<Axis>,
+    levels: Option<&Levels>,
+    whole: Scheme,
+) -> Result<Zones, Error> {
+    let one_zone = whole.need.length;
+    let mut zones = vec![Zone { parts: deck, scheme: whole }];
+    let mut laps: Vec<ZoneLap> = Vec::new();
+    let mut at = 0;
+    while at < zones.len() && zones.len() < MOST_ZONES {
+        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels)? else {
+            at += 1;
+            continue;
+        };
+        // Laps with the zone that is split are now laps with one of its parts, or with both.
+        let mut more = Vec::new();
+        for lap in &mut laps {
+            for of in [&mut lap.over, &mut lap.under] {
+                if *of > at {
+                    *of += 1;
+                }
+            }
+            if lap.over == at || lap.under == at {
+                let mut other = *lap;
+                if other.over == at {
+                    other.over = at + 1
+                } else {
+                    other.under = at + 1
+                }
+                more.push(other);
+            }
+        }
+        laps.extend(more);
+        laps.push(ZoneLap { over: at + 1, under: at, ..chord });
+        zones[at] = lower;
+        zones.insert(at + 1, upper);
+    }
+    Ok(Zones { zones, laps, one_zone })
+}
+
+/// The two zones of the best chord, the lower first, if they need less than the zone as it is.
+fn best_split(
+    site: &Site<'_>,
+    zone: &Zone,
+    fixed: Option<Axis>,
+    levels: Option<&Levels>,
+) -> Result<Option<(Zone, Zone, ZoneLap)>, Error> {
+    let [deck] = zone.parts.as_slice() else { return Ok(None) };
+    let mut best: Option<(Zone, Zone, ZoneLap)> = None;
+    let mut least = zone.scheme.need.length;
+    let width = site.mat.lap.max(site.mat.end_lap);
+    for chord in chords(deck) {
+        let Some((left, right)) = halves(deck, &chord) else { continue };
+        let left_is_upper = upper_is_left(site, &chord, &left, &right, levels);
+        let (upper, lower) = if left_is_upper { (left, right) } else { (right, left) };
+        let (from, to) = if left_is_upper { (chord.from, chord.to) } else { (chord.to, chord.from) };
+        let upper = over_chord(upper, &lower, &chord, left_is_upper, width)?;
+        let lay = |parts: &[Polygon], other: &[Polygon]| {
+            let mut budget = Budget(MOST_VISITS);
+            match fixed.filter(|axis| nearness(parts, axis) <= nearness(other, axis)) {
+                Some(axis) => site.along(parts, axis, &mut budget),
+                None => {
+                    let edges = parts.iter().flat_map(Polygon::rings).flat_map(|ring| ring.edges());
+                    site.best_along(edges, parts, &mut budget)
+                }
+            }
+        };
+        let lower = vec![lower];
+        let (low, high) = (lay(&lower, &upper), lay(&upper, &lower));
+        let length = low.need.length + high.need.length;
+        let worse = low.need.near_outlets + high.need.near_outlets > zone.scheme.need.near_outlets;
+        if length < least && !worse {
+            least = length;
+            let lap = ZoneLap { from, to, width, over: 0, under: 0 };
+            best = Some((Zone { parts: lower, scheme: low }, Zone { parts: upper, scheme: high }, lap));
+        }
+    }
+    Ok(best)
+}
+
+/// A line across the deck from an inner corner to a side.
+#[derive(Clone, Copy, Debug)]
+struct Chord {
+    from: Point,
+    to: Point,
+    /// The corner's number on the outer ring, and that of the edge that the chord ends on.
+    corner: usize,
+    edge: usize,
+    /// How far the side at its end runs along it for each step away from it.
+    lean: f64,
+}
+
+/// The lines on which the two edges of each inner corner of the outer ring go on, up to the next side. None where that is
+/// the side of a hole.
+fn chords(deck: &Polygon) -> Vec<Chord> {
+    let points = deck.outer.points();
+    let n = points.len();
+    let at = |i: usize| points[i % n];
+    let inner: Vec<usize> = (0..n).filter(|&i| orient(at(i + n - 1), at(i), at(i + 1)) < 0).collect();
+    if inner.len() > MOST_INNER {
+        return Vec::new();
+    }
+    let mut chords = Vec::new();
+    for corner in inner {
+        let (before, here, after) = (at(corner + n - 1), at(corner), at(corner + 1));
+        for behind in [before, after] {
+            let way = Vector::between(behind, here);
+            let hit = (0..n)
+                .filter(|&edge| edge != corner && (edge + 1) % n != corner)
+                .filter_map(|edge| meets(here, way, at(edge), at(edge + 1)).map(|along| (along, edge)))
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((along, edge)) = hit else { continue };
+            let blocked = deck
+                .holes
+                .iter()
+                .flat_map(Ring::edges)
+                .any(|(a, b)| meets(here, way, a, b).is_some_and(|hole| hole <= along));
+            let to = Point::from_um(
+                here.x.um() + (way.x as f64 * along).round() as i64,
+                here.y.um() + (way.y as f64 * along).round() as i64,
+            );
+            let side = Vector::between(at(edge), at(edge + 1));
+            let lean = (dot(way, side) as f64 / cross(way, side) as f64).abs();
+            if !blocked && to.distance(here) > SHORTEST {
+                chords.push(Chord { from: here, to, corner, edge, lean });
+            }
+        }
+    }
+    chords
+}
+
+/// No chord is shorter, and no zone leaves less of an edge beside one.
+const SHORTEST: Length = Length::from_um(100);
+
+/// How many times `way` from a point leads to a segment, if it does.
+fn meets(from: Point, way: Vector, a: Point, b: Point) -> Option<f64> {
+    let edge = Vector::between(a, b);
+    let turn = cross(way, edge) as f64;
+    let gap = Vector::between(from, a);
+    if turn.abs() <= 0.0 {
+        return None;
+    }
+    let (along, on_edge) = (cross(gap, edge) as f64 / turn, cross(gap, way) as f64 / turn);
+    // Ends are not left out by rounding.
+    let slack = 1e-9;
+    (along > slack && (-slack..=1.0 + slack).contains(&on_edge)).then_some(along)
+}
+
+/// The parts of the deck left and right of a chord.
+fn halves(deck: &Polygon, chord: &Chord) -> Option<(Polygon, Polygon)> {
+    let points = deck.outer.points();
+    let n = points.len();
+    let ring = |first: usize, last: usize, start: Point, end: Point| {
+        // From `start` through the points `first` to `last` to `end`.
+        let count = (last + n - first) % n + 1;
+        let mut ring = vec![start];
+        ring.extend((0..count).map(|i| points[(first + i) % n]));
+        ring.push(end);
+        ring.dedup_by(|a, b| a.distance(*b) < SHORTEST);
+        if ring.len() > 1 && ring[0].distance(ring[ring.len() - 1]) < SHORTEST {
+            ring.pop();
+        }
+        Ring::new(ring)
+    };
+    // Counter-clockwise from the end of the chord to its corner lies its left side.
+    let left = ring((chord.edge + 1) % n, (chord.corner + n - 1) % n, chord.to, chord.from);
+    let right = ring((chord.corner + 1) % n, chord.edge, chord.from, chord.to);
+    if left.len() < 3 || right.len() < 3 || !left.is_counter_clockwise() || !right.is_counter_clockwise() {
+        return None;
+    }
+    let mut halves = (Polygon::from(left), Polygon::from(right));
+    for hole in &deck.holes {
+        let inside = hole.points().first().is_some_and(|&point| halves.0.outer.locate(point) == Side::Inside);
+        if inside { halves.0.holes.push(hole.clone()) } else { halves.1.holes.push(hole.clone()) }
+    }
+    Some(halves)
+}
+
+/// The upper zone with its lap over the lower one. The lap passes the inner corner by its own width, and at the other end it
+/// follows the side that the chord ends on.
+fn over_chord(
+    upper: Polygon,
+    lower: &Polygon,
+    chord: &Chord,
+    upper_is_left: bool,
+    width: Length,
+) -> Result<Vec<Polygon>, Error> {
+    let way = Vector::between(chord.from, chord.to);
+    let (along, length) = (way.unit(), chord.from.distance(chord.to));
+    let (low, high) = if upper_is_left { (-width, Length::ZERO) } else { (Length::ZERO, width) };
+    let side = Slab { origin: chord.from, ahead: chord.to, low, high };
+    // A line across the chord: what lies to its left lies ahead.
+    let across = Point::from_um(chord.from.x.um() + way.y, chord.from.y.um() - way.x);
+    let beyond = Length::from_um((width.um() as f64 * chord.lean.clamp(1.0, MOST_LEAN)).round() as i64);
+    let stretch = Slab { origin: chord.from, ahead: across, low: -width, high: length + beyond };
+    let touches = |part: &Polygon| {
+        let places = part.outer.points().iter().map(|&point| {
+            let at = Vector::between(chord.from, point);
+            let (x, y) = (at.x as f64, at.y as f64);
+            (x * along.0 + y * along.1, y * along.0 - x * along.1)
+        });
+        let on_line = places.filter(|place| place.1.abs() < 3.0).map(|place| place.0);
+        let (from, to) = on_line.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(at), b.max(at)));
+        from < length.um() as f64 - 3.0 && to > 3.0
+    };
+    let mut parts = vec![upper];
+    for part in clip(lower, &side)? {
+        parts.extend(clip(&part, &stretch)?.into_iter().filter(touches));
+    }
+    Ok(join(&parts))
+}
+
+/// A lap follows the side at the end of its chord for no more than this many times its width.
+const MOST_LEAN: f64 = 10.0;
+
+/// Whether the zone left of a chord is the upper one: by levels, where they are known, else the one whose drips are further.
+fn upper_is_left(site: &Site<'_>, chord: &Chord, left: &Polygon, right: &Polygon, levels: Option<&Levels>) -> bool {
+    let middle = Point { x: (chord.from.x + chord.to.x) / 2, y: (chord.from.y + chord.to.y) / 2 };
+    let (x, y) = Vector::between(chord.from, chord.to).unit();
+    let rise = levels.map_or(0.0, |levels| levels.rise(site.outline, middle, (-y, x)));
+    if rise.abs() > 0.0 {
+        return rise > 0.0;
+    }
+    let drip = super::direction::drip_axis(site.outline);
+    nearness(std::slice::from_ref(left), &drip) > nearness(std::slice::from_ref(right), &drip)
+}
+
+/// How far the middle of an axis' edge is from the nearest corner or side of polygons, in micrometres.
+fn nearness(parts: &[Polygon], axis: &Axis) -> f64 {
+    let middle = Point { x: (axis.origin.x + axis.ahead.x) / 2, y: (axis.origin.y + axis.ahead.y) / 2 };
+    let edges = parts.iter().flat_map(Polygon::rings).flat_map(|ring| ring.edges());
+    edges.map(|(a, b)| distance_to_segment(middle, a, b)).fold(f64::INFINITY, f64::min)
+}
+
+fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
+    let (edge, at) = (Vector::between(a, b), Vector::between(a, point));
+    let (ex, ey, px, py) = (edge.x as f64, edge.y as f64, at.x as f64, at.y as f64);
+    let square = ex * ex + ey * ey;
+    let part = if square > 0.0 { ((px * ex + py * ey) / square).clamp(0.0, 1.0) } else { 0.0 };
+    let (dx, dy) = (px - part * ex, py - part * ey);
+    (dx * dx + dy * dy).sqrt()
+}
