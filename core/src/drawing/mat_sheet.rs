@@ -256,7 +256,7 @@ fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom:
     }
     let columns = [0.0, 8.0, 33.0, 41.0];
     let mut y = corner.y - 3.5;
-    let heads = ["", "length × width", "roll", "over, beside"];
+    let heads = ["", "size", "roll", "over, beside"];
     for (column, head) in columns.iter().zip(heads) {
         layer.bold(At::new(corner.x + column, y), Anchor::Start, Lettering::Small, head);
     }
