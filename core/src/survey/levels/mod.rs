@@ -180,8 +180,8 @@ pub fn drain(outline: &Outline, outlets: &[Outlet], readings: &[(Point, Length)]
     let edges = Edges::of(outline);
     let beside = surface.neighbours();
     let exits = edges.exits(&surface);
-    let mut drainage = Drainage::default();
-    drainage.slopes = slopes.iter().take(MOST_LISTED).map(|found| found.slope.clone()).collect();
+    let listed = slopes.iter().take(MOST_LISTED).map(|found| found.slope.clone()).collect();
+    let mut drainage = Drainage { slopes: listed, ..Drainage::default() };
     if let Some(flood) = Flood::of(&surface, &beside, &exits).filter(|_| exits.contains(&true)) {
         drainage.ponds = flood.ponds(&surface, &beside);
         drainage.ponds.truncate(MOST_LISTED);

@@ -133,10 +133,8 @@ impl Surface {
             }
         }
         let mut kept: Vec<Option<usize>> = vec![None; count];
-        let mut taken = 0;
-        for face in faces.iter().filter(|face| inside[face.index()] == Some(true)) {
-            kept[face.index()] = Some(taken);
-            taken += 1;
+        for (number, face) in faces.iter().filter(|face| inside[face.index()] == Some(true)).enumerate() {
+            kept[face.index()] = Some(number);
         }
         for face in faces.iter().filter(|face| kept[face.index()].is_some()) {
             let sides = face.adjacent_edges();
