@@ -98,7 +98,14 @@ impl<'a> Solution<'a> {
         for mut at in start::begin(&numbered)? {
             solve::level(&numbered, &mut at);
             let value = solve::descend(&numbered, &unknowns, &mut at)?;
+            // The most plausible start already fits within chance: no other minimum could be told from it.
+            let settled = minima.is_empty()
+                && value <= start::chance(numbered.equations.len())
+                && start::faults(&numbered, &at) == (0, 0);
             minima.push((value, at));
+            if settled {
+                break;
+            }
         }
         // Minima that fit alike (a point mirrored in a line of others) are told apart by the outline and the sketch. The
         // order of the starts is that of their plausibility: a later one must be better by more than rounding.
