@@ -19,6 +19,8 @@ pub(crate) struct PyJob(pub(crate) Job);
 
 #[pymethods]
 impl PyJob {
+    // One argument for each field of the document.
+    #[expect(clippy::too_many_arguments)]
     #[new]
     #[pyo3(signature = (*, roofs, name = None, system = None, stock = None, preferences = None, survey = None, programme = None, prices = None,
         alternatives = None))]

@@ -26,6 +26,9 @@ pub(crate) fn adjust_network(network: &Bound<'_, PyAny>) -> PyResult<PyAdjusted>
     run(py, || adjust::adjust(&network)).map(PyAdjusted)
 }
 
+/// A place in the plane in millimetres.
+type Place = (f64, f64);
+
 /// Closes a traverse by the compass rule: the corners, beginning with the start, and how far the walk missed it.
 #[pyfunction]
 #[pyo3(signature = (legs, *, start = None))]
@@ -33,7 +36,7 @@ pub(crate) fn close_traverse(
     py: Python<'_>,
     legs: Vec<(f64, f64)>,
     start: Option<(f64, f64)>,
-) -> PyResult<(Vec<(f64, f64)>, (f64, f64))> {
+) -> PyResult<(Vec<Place>, Place)> {
     let closed = run(py, || {
         let length = |mm: f64| Length::try_from_mm_f64(mm);
         let start = start.unwrap_or_default();

@@ -86,7 +86,7 @@ pub(super) fn axes(outline: &Outline, edges: impl Iterator<Item = (Point, Point)
         }
     }
     axes.extend(alike);
-    axes.into_iter().map(|axis| axis.from_low_side(outline)).collect()
+    axes.into_iter().map(|axis| axis.with_low_side_right(outline)).collect()
 }
 
 /// Most directions that are compared.
@@ -94,7 +94,7 @@ const MOST_AXES: usize = 1_000;
 
 impl Axis {
     /// The axis turned so that the low side lies to its right.
-    pub(super) fn from_low_side(self, outline: &Outline) -> Axis {
+    pub(super) fn with_low_side_right(self, outline: &Outline) -> Axis {
         if low_side_lies_left(outline, self) { self.turned() } else { self }
     }
 }

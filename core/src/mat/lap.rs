@@ -120,13 +120,16 @@ fn length_within(line: &[(f64, f64)], from: f64, to: f64) -> f64 {
     near.map(|stretch| (stretch.1.min(to) - stretch.0.max(from)).max(0.0)).sum()
 }
 
+/// A strip and a piece of it, and stretches of a line that it lies beside.
+type Beside = ((usize, usize), Vec<(f64, f64)>);
+
 /// Laps of the pieces of one zone over those of another.
 fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<(), Error> {
     let along = Vector::between(lap.from, lap.to).unit();
     let length = lap.from.distance(lap.to).um() as f64;
     let slab = Slab { origin: lap.from, ahead: lap.to, low: -lap.width, high: Length::ZERO };
     // The stretches of the chord beside which each piece of a zone lies within the lap.
-    let beside = |zone: usize| -> Result<Vec<((usize, usize), Vec<(f64, f64)>)>, Error> {
+    let beside = |zone: usize| -> Result<Vec<Beside>, Error> {
         let mut all = Vec::new();
         for (s, strip) in roof.strips.iter().enumerate().filter(|(_, strip)| strip.zone == zone) {
             for (p, piece) in strip.pieces.iter().enumerate() {
