@@ -40,7 +40,7 @@ pub struct GroupCost {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Group {
-    /// Trims, battens, fixings, adhesive.
+    /// Trims, battens, closing strips, end caps, fixings, flashing, adhesive.
     Trims,
     /// Mat, tape, tissue.
     Glass,
@@ -54,7 +54,8 @@ impl Group {
 
     fn of(material: &str) -> Group {
         match material {
-            "drip" | "abutment" | "open_side" | "batten" | "fixing" | "flashing" | "adhesive" => Group::Trims,
+            "drip" | "abutment" | "open_side" | "batten" | "closing_strip" | "end_cap" | "fixing" | "flashing"
+            | "adhesive" => Group::Trims,
             "mat" | "patch" | "tape" | "tissue" => Group::Glass,
             _ => Group::Liquids,
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use upstand::plan::RoofPlan;
 use upstand::system::{Closing, Covers, Dosing, Hardener, Layer, Pack, Rate, System};
-use upstand::takeoff::TakeoffLine;
+use upstand::takeoff::{Group, TakeoffLine};
 use upstand::trim::{BarSource, CutList, Material, TrimRun, Turn};
 use upstand::{Job, Length, Plan};
 
@@ -66,6 +66,49 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
         check_bars(job, plan, list, faults);
     }
     check_strips(job, plan, faults);
+    check_costs(plan, faults);
+}
+
+/// Sums of what the lines cost, and their quotients by the area, in ten-thousandths.
+fn check_costs(plan: &Plan, faults: &mut Faults) {
+    let bought = || plan.takeoff.iter().filter(|line| !line.packs.is_empty());
+    let parts = |line: &TakeoffLine| line.cost.map_or(0, |cost| cost.parts());
+    let Some(costs) = &plan.costs else {
+        faults.expect(bought().all(|line| line.cost.is_none()), || "costs: prices without a sum".into());
+        return;
+    };
+    let area_m2: f64 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
+    let share = |found: Option<u64>, sum: u64, faults: &mut Faults, here: &str| {
+        let found = found.map_or(f64::NAN, |parts| parts as f64);
+        faults.close(found, sum as f64 / area_m2, 0.51, || format!("costs: {here} for each square metre"));
+    };
+    let mut rest = costs.groups.iter();
+    for (group, first, last) in
+        [(Group::Trims, "drip", "adhesive"), (Group::Glass, "mat", "tissue"), (Group::Liquids, "", "")]
+    {
+        let place = |name: &str| ORDER.iter().position(|known| *known == name);
+        let within = |line: &&TakeoffLine| match place(&line.material) {
+            Some(at) => place(first).is_some_and(|first| first <= at) && place(last).is_some_and(|last| at <= last),
+            None => group == Group::Liquids,
+        };
+        let sum: u64 = bought().filter(within).map(parts).sum();
+        if sum > 0 {
+            let found = rest.next();
+            let wanted = Some((group, sum));
+            faults.same(found.map(|found| (found.group, found.cost.parts())), wanted, || "costs of a group".into());
+            share(found.and_then(|found| found.per_m2).map(|cost| cost.parts()), sum, faults, "a group");
+        }
+    }
+    faults.expect(rest.next().is_none(), || "costs: a group of nothing".into());
+    let without: Vec<String> = bought().filter(|line| line.cost.is_none()).map(|line| line.material.clone()).collect();
+    faults.same(&costs.without_price, &without, || "costs: materials without a price".into());
+    let sum: u64 = bought().map(parts).sum();
+    let total = costs.total.map(|cost| cost.parts());
+    faults.same(total, without.is_empty().then_some(sum), || "costs in all".into());
+    match total {
+        Some(sum) => share(costs.per_m2.map(|cost| cost.parts()), sum, faults, "all"),
+        None => faults.same(costs.per_m2, None, || "costs for each square metre".into()),
+    }
 }
 
 fn check_packs(line: &TakeoffLine, sizes: &[f64], rolls: u64, faults: &mut Faults, here: &str) {
