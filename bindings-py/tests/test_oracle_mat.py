@@ -167,7 +167,7 @@ def test_pieces_cover_the_deck_and_lap_wherever_they_meet(shard: int) -> None:
             sum(piece["length"] for piece in by_mark.values() if "beside" not in piece), abs=1e-6
         )
     if CASES >= 100:
-        assert zoned and joined and beside, (zoned, joined, beside)
+        assert min(zoned, joined, beside) > 0, (zoned, joined, beside)
 
 
 @shards()

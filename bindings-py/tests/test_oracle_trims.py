@@ -1,8 +1,8 @@
 """The two trims of a corner as bodies in space: gap and clash of their ends, with NumPy alone.
 
 Nothing here knows how a mitre or a notch is worked out. Each facet is a slab as thick as the material. The body of
-an end is sampled: its points up to the mark, less the notches, must lie outside the other trim's body, and where both ends are
-mitred alike, the two marks must be the same line in space.
+an end is sampled: its points up to the mark, less the notches, must lie outside the other trim's body, and where both
+ends are mitred alike, the two marks must be the same line in space.
 """
 
 from __future__ import annotations
