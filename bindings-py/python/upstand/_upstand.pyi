@@ -27,6 +27,7 @@ __all__ = [
     "cut_list",
     "dew_point",
     "error_codes",
+    "mitre",
     "plan",
     "print_imperial",
     "read_imperial",
