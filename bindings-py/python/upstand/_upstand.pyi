@@ -609,7 +609,7 @@ class Plan:
             >>> outer = {"points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip"] * 4}
             >>> job = upstand.Job(roofs=[{"outer": outer}], programme={"start": "2027-05-03"})
             >>> upstand.plan(job).schedule_text().splitlines()[0]
-            'SCHEDULE for a crew of 2: Mon 08:00 to Mon 17:00'
+            'SCHEDULE for a crew of 2: Mon 08:00 to Tue 09:00'
             >>> upstand.Job(roofs=[], programme={"start": "3 May"})
             Traceback (most recent call last):
             upstand.Error: /programme/start: "3 May" is not a date from 1900 to 2199, such as 2027-05-03 [bad_date]
