@@ -9,7 +9,7 @@ use super::result::{EdgeFinish, LapKind, MatLap, PieceEdges, RoofMat, StripPiece
 use super::roll::polygons;
 use super::split::ZoneLap;
 use crate::error::Error;
-use crate::geometry::{Slab, Vector, clip};
+use crate::geometry::{Point, Polygon, Slab, Vector, clip};
 use crate::length::Length;
 use crate::system::System;
 
@@ -41,7 +41,7 @@ struct Found {
 pub(super) fn join_pieces(system: &System, roof: &mut RoofMat, layout: &Layout) -> Result<(), Error> {
     let mut found = Vec::new();
     for (index, zone) in layout.zones.iter().enumerate() {
-        side_laps(roof, layout, index, zone, &mut found);
+        side_laps(roof, layout, index, zone, &mut found)?;
     }
     for lap in &layout.zone_laps {
         zone_laps(roof, lap, &mut found)?;
@@ -64,7 +64,13 @@ pub(super) fn join_pieces(system: &System, roof: &mut RoofMat, layout: &Layout) 
 }
 
 /// Side laps of neighbouring strips of a zone, and end laps within its strips.
-fn side_laps(roof: &RoofMat, layout: &Layout, index: usize, zone: &LaidZone, found: &mut Vec<Found>) {
+fn side_laps(
+    roof: &RoofMat,
+    layout: &Layout,
+    index: usize,
+    zone: &LaidZone,
+    found: &mut Vec<Found>,
+) -> Result<(), Error> {
     // The pieces of each row, in order along it.
     let mut rows: Vec<Vec<Laid>> = vec![Vec::new(); zone.rows.len()];
     for (strip, &(_, row)) in layout.strips.iter().enumerate().filter(|(_, at)| at.0 == index) {
@@ -85,7 +91,7 @@ fn side_laps(roof: &RoofMat, layout: &Layout, index: usize, zone: &LaidZone, fou
                     under: (under.strip, under.piece),
                     kind: LapKind::End,
                     width,
-                    length: of.width.um() as f64,
+                    length: end_lap_length(of, zone, pair[1].from, pair[0].to)?,
                 };
                 found.push(lap);
             }
@@ -111,6 +117,20 @@ fn side_laps(roof: &RoofMat, layout: &Layout, index: usize, zone: &LaidZone, fou
             }
         }
     }
+    Ok(())
+}
+
+/// How long an end lap is across its strip, in the mean: the deck may be narrower there than the strip.
+fn end_lap_length(piece: &StripPiece, zone: &LaidZone, from: f64, to: f64) -> Result<f64, Error> {
+    let (origin, way) = (zone.axis.origin, zone.axis.way());
+    let ahead = Point::from_um(origin.x.um() + way.y, origin.y.um() - way.x);
+    let um = |um: f64| Length::from_um(um.round() as i64);
+    let slab = Slab { origin, ahead, low: um(from), high: um(to) };
+    let mut area_m2 = 0.0;
+    for polygon in polygons(piece) {
+        area_m2 += clip(&polygon, &slab)?.iter().map(Polygon::area_m2).sum::<f64>();
+    }
+    Ok(area_m2 * 1e12 / (to - from))
 }
 
 /// How much of stretches in order lies between two places.
