@@ -69,9 +69,16 @@ fn run(arguments: &Arguments) -> Result<(), String> {
     let job = Job::from_json(&text).map_err(|error| problems(&name, &error))?;
     let plan = upstand::plan(&job).map_err(|error| problems(&name, &error))?;
     let mut text = report(&plan);
-    let (time, runs) = median_time(&job);
+    let alternatives = job.alternatives.len();
+    let (all, _) = median_time(&job);
+    // Each alternative is a plan of its own.
+    let (time, runs) = median_time(&Job { alternatives: Vec::new(), ..job });
     let time = milliseconds(time);
-    line!(text, "\nPlanned {name} in {time} (median of {runs} runs). Written:");
+    line!(text, "\nPlanned {name} in {time} (median of {runs} runs).");
+    if alternatives > 0 {
+        line!(text, "With {alternatives} alternatives to compare it took {}.", milliseconds(all));
+    }
+    line!(text, "Written:");
     for path in write(&plan, &arguments.out)? {
         line!(text, "  {}", path.display());
     }
