@@ -62,11 +62,26 @@ pub enum Covering {
     Metal,
     /// Concrete or screed.
     Concrete,
+    /// Brick, block or stone.
+    Masonry,
     /// Anything else.
     Other,
 }
 
 impl Covering {
+    /// Every covering.
+    pub const ALL: [Covering; 9] = [
+        Covering::Bare,
+        Covering::Felt,
+        Covering::Asphalt,
+        Covering::SinglePly,
+        Covering::Liquid,
+        Covering::Metal,
+        Covering::Concrete,
+        Covering::Masonry,
+        Covering::Other,
+    ];
+
     /// Whether the covering, or the layers usually found with it, may hold asbestos.
     pub const fn may_hide_asbestos(self) -> bool {
         matches!(self, Covering::Felt | Covering::Asphalt | Covering::Other)

@@ -1,8 +1,8 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
 use super::{
-    Adhesive, Batten, ClosingPieces, CornerRule, CoveringRule, DrainageRules, Fixing, Limits, Mat, Patch, System, Tape,
-    Tissue, Trim,
+    Adhesive, Batten, ClosingPieces, CornerRule, Covers, DrainageRules, Fixing, Layer, Limits, Mat, Patch, System,
+    Tape, Tissue, Trim,
 };
 use crate::error::{Code, Error};
 use crate::length::Length;
@@ -13,6 +13,8 @@ const LARGEST: Length = Length::from_mm(100_000_000);
 const LEAST_GAIN: Length = Length::from_mm(100);
 /// An allowance of more than the net amount is a slip of the decimal point.
 const LARGEST_ALLOWANCE: f64 = 1.0;
+/// A surface that drinks more than ten times the rate of its primer is another surface.
+const MOST_ABSORPTION: f64 = 10.0;
 /// Layers, lines, beads: counts per place.
 const MOST_LAYERS: u32 = 100;
 
@@ -70,7 +72,7 @@ impl System {
             problems.length(size, &format!("/readiness/boards/{i}/thickness"), row.thickness, 1, LARGEST);
             problems.length(size, &format!("/readiness/boards/{i}/joists"), row.joists, 1, LARGEST);
         }
-        problems.coverings(&self.readiness.coverings);
+        problems.coverings(self);
         problems.drainage(&self.drainage);
         problems.limits(&self.limits);
         problems.0
@@ -212,12 +214,21 @@ impl Problems {
         self.allowance("/tissue", tissue.allowance);
     }
 
-    fn coverings(&mut self, rules: &[CoveringRule]) {
+    fn coverings(&mut self, system: &System) {
+        let rules = &system.readiness.coverings;
         for (i, rule) in rules.iter().enumerate() {
+            let path = |field| format!("/readiness/coverings/{i}/{field}");
             if rules[..i].iter().any(|before| before.covering == rule.covering) {
-                let message = "this covering has a rule already".to_string();
-                self.add(Code::BadTable, &format!("/readiness/coverings/{i}/covering"), message);
+                self.add(Code::BadTable, &path("covering"), "this covering has a rule already".to_string());
             }
+            if let Some(primer) = &rule.primer {
+                let on_deck = |layer: &Layer| layer.material == *primer && layer.covers == Covers::BareDeck;
+                if !system.layers.iter().any(on_deck) {
+                    let message = format!("no layer on the bare deck has the material name {primer:?}");
+                    self.add(Code::BadTable, &path("primer"), message);
+                }
+            }
+            self.number(Code::BadRate, &path("absorption"), rule.absorption, (0.0, MOST_ABSORPTION));
         }
     }
 

@@ -56,6 +56,12 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
             Code::BadLiquid,
             "/system/layers/1/next/to_h",
         ),
+        (|s| s.readiness.coverings[1].absorption = 10.1, Code::BadRate, "/system/readiness/coverings/1/absorption"),
+        (
+            |s| s.readiness.coverings[1].primer = Some("resin".into()),
+            Code::BadTable,
+            "/system/readiness/coverings/1/primer",
+        ),
         (|s| s.hardeners[0].bands.clear(), Code::BadTable, "/system/hardeners/0/bands"),
         (|s| s.hardeners[0].density_kg_l = Some(0.0), Code::BadLiquid, "/system/hardeners/0/density_kg_l"),
         (|s| s.readiness.boards[3].joists = Length::ZERO, Code::BadSize, "/system/readiness/boards/3/joists"),

@@ -3,27 +3,42 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::{Covers, Layer, System};
 use crate::length::Length;
-use crate::survey::{Board, Covering};
+use crate::survey::{Board, Covering, Survey};
 
 /// What the surveyed deck is held against.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct Readiness {
-    /// What to do with each old covering. One that is not listed has to be asked about.
+    /// What each surface asks for, the bare deck's and every old covering's. One that is not listed has to be tried out and
+    /// asked about.
     pub coverings: Vec<CoveringRule>,
     /// Boards that carry the roof on joists; each row is the least thickness for a spacing.
     pub boards: Vec<BoardRule>,
 }
 
-/// What to do with one old covering.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+/// What one surface asks for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct CoveringRule {
-    /// Which covering.
+    /// Which.
     pub covering: Covering,
-    /// What to do with it.
+    /// Whether it stays.
     pub treatment: Treatment,
+    /// What is done to it before it is primed, as sentences for people.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub preparation: String,
+    /// The layer that primes it, by its `material`; left out, every layer on the bare deck that no other row names.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub primer: Option<String>,
+    /// How much primer it takes, as a factor on the rate of the layer: 2 for twice as much, 0 for none.
+    #[serde(default = "as_stated")]
+    pub absorption: f64,
+}
+
+const fn as_stated() -> f64 {
+    1.0
 }
 
 /// What to do with an old covering.
@@ -52,25 +67,99 @@ pub struct BoardRule {
     pub joists: Length,
 }
 
+impl Readiness {
+    /// The row of a covering, if the table has one.
+    pub fn rule(&self, covering: Covering) -> Option<&CoveringRule> {
+        self.coverings.iter().find(|rule| rule.covering == covering)
+    }
+
+    /// The surface that is primed: new boards where an overlay hides what was found or the old covering comes off, else what
+    /// was found; none where the survey does not say.
+    pub fn primed(&self, survey: &Survey) -> Option<Covering> {
+        let found = survey.covering?;
+        let removed = self.rule(found).is_some_and(|rule| rule.treatment == Treatment::Remove);
+        Some(if survey.overlay.is_positive() || removed { Covering::Bare } else { found })
+    }
+}
+
+impl System {
+    /// How much of a layer on the bare deck the surveyed surface takes, as a factor on the layer's own rate: 0 where it asks
+    /// for another primer or for none. Layers that cover something else, and surfaces that nobody named, take the layer's
+    /// rate as it stands; a layer that only some surfaces ask for then counts in full, so that nothing is short.
+    ///
+    /// ```
+    /// use upstand::System;
+    /// use upstand::survey::{Covering, Survey};
+    ///
+    /// let mut system = System::default();
+    /// let primer = system.layers[0].clone();
+    /// let felt = Survey { covering: Some(Covering::Felt), ..Survey::default() };
+    /// assert_eq!(system.absorption(&primer, &felt), 1.25);
+    /// assert_eq!(system.absorption(&primer, &Survey::default()), 1.0);
+    /// // Felt with a primer of its own takes none of the other.
+    /// system.readiness.coverings[1].primer = Some("felt_primer".into());
+    /// assert_eq!(system.absorption(&primer, &felt), 0.0);
+    /// ```
+    pub fn absorption(&self, layer: &Layer, survey: &Survey) -> f64 {
+        if layer.covers != Covers::BareDeck {
+            return 1.0;
+        }
+        let Some(rule) = self.readiness.primed(survey).and_then(|covering| self.readiness.rule(covering)) else {
+            return 1.0;
+        };
+        let named = |rule: &CoveringRule| rule.primer.as_ref() == Some(&layer.material);
+        let asked = match rule.primer {
+            Some(_) => named(rule),
+            None => !self.readiness.coverings.iter().any(named),
+        };
+        if asked { rule.absorption } else { 0.0 }
+    }
+}
+
 impl Default for Readiness {
     fn default() -> Self {
-        let rule = |covering, treatment| CoveringRule { covering, treatment };
+        use Treatment::{Ask, Direct, Overlay, Remove};
+
+        let rule = |covering, treatment, absorption, preparation: &str| CoveringRule {
+            covering,
+            treatment,
+            preparation: preparation.into(),
+            primer: None,
+            absorption,
+        };
         let board = |board, thickness, joists| BoardRule {
             board,
             thickness: Length::from_mm(thickness),
             joists: Length::from_mm(joists),
         };
         Readiness {
-            // Bonded felt is laminated over: common practice, no source. The others are the cautious choice.
+            // Bonded felt is laminated over, and primed until its colour is lost: common practice, no source. The other rows are
+            // the cautious choice, and all factors on the primer are inventions.
             coverings: vec![
-                rule(Covering::Bare, Treatment::Direct),
-                rule(Covering::Felt, Treatment::Direct),
-                rule(Covering::Asphalt, Treatment::Overlay),
-                rule(Covering::SinglePly, Treatment::Remove),
-                rule(Covering::Metal, Treatment::Overlay),
-                rule(Covering::Liquid, Treatment::Ask),
-                rule(Covering::Concrete, Treatment::Ask),
-                rule(Covering::Other, Treatment::Ask),
+                rule(
+                    Covering::Bare,
+                    Direct,
+                    1.0,
+                    "Fix every board down, fill or tape open joints, sweep it dry and clean.",
+                ),
+                rule(
+                    Covering::Felt,
+                    Direct,
+                    1.25,
+                    "Cut and nail blisters and ridges flat, brush off loose grit, wash off moss and let it dry.",
+                ),
+                rule(Covering::Asphalt, Overlay, 1.0, "Cut back what stands proud, so that the new boards lie flat."),
+                rule(Covering::SinglePly, Remove, 1.0, "Take it off with its adhesive, down to the deck."),
+                rule(Covering::Metal, Overlay, 0.5, "Flatten seams and rolls, so that the new boards lie flat."),
+                rule(Covering::Liquid, Ask, 0.5, "Wash off dirt and chalk, then abrade it until it is dull all over."),
+                rule(
+                    Covering::Concrete,
+                    Ask,
+                    1.5,
+                    "Grind off laitance, fill cracks and holes, take the dust off by vacuum.",
+                ),
+                rule(Covering::Masonry, Ask, 2.0, "Brush off what is loose, point open joints, take the dust off."),
+                rule(Covering::Other, Ask, 1.0, "Clean it and find out what it is."),
             ],
             // NHBC Standards 2020, 7.1.4, table 1.
             boards: vec![
@@ -79,6 +168,49 @@ impl Default for Readiness {
                 board(Board::Osb3, 15, 450),
                 board(Board::Osb3, 18, 600),
             ],
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn layer(system: &System, material: &str) -> Layer {
+        Layer { material: material.into(), ..system.layers[0].clone() }
+    }
+
+    #[test]
+    fn each_surface_takes_its_own_primer_and_as_much_of_it_as_it_drinks() {
+        let mut system = System::default();
+        for (covering, primer, absorption) in
+            [(Covering::Metal, Some("metal_primer"), 0.5), (Covering::Felt, None, 1.25), (Covering::Liquid, None, 0.0)]
+        {
+            let row = system.readiness.coverings.iter_mut().find(|rule| rule.covering == covering).expect("listed");
+            (row.primer, row.absorption) = (primer.map(Into::into), absorption);
+        }
+        let (usual, metal) = (layer(&system, "primer"), layer(&system, "metal_primer"));
+        let takes = |covering, overlay| {
+            let survey = Survey { covering, overlay, ..Survey::default() };
+            [&usual, &metal].map(|layer| system.absorption(layer, &survey))
+        };
+        assert_eq!(takes(Some(Covering::Metal), Length::ZERO), [0.0, 0.5]);
+        assert_eq!(takes(Some(Covering::Felt), Length::ZERO), [1.25, 0.0]);
+        assert_eq!(takes(Some(Covering::Liquid), Length::ZERO), [0.0, 0.0]);
+        // New boards are what is primed, whatever they lie on; so is the deck below a covering that comes off.
+        assert_eq!(takes(Some(Covering::Metal), Length::from_mm(18)), [1.0, 0.0]);
+        assert_eq!(takes(Some(Covering::SinglePly), Length::ZERO), [1.0, 0.0]);
+        assert_eq!(takes(None, Length::ZERO), [1.0, 1.0]);
+        // Other layers do not ask what lies below.
+        assert_eq!(system.absorption(&system.layers[2], &Survey::default()), 1.0);
+    }
+
+    #[test]
+    fn the_default_table_has_a_row_for_every_surface() {
+        let readiness = Readiness::default();
+        for covering in Covering::ALL {
+            let rule = readiness.rule(covering).expect("a row");
+            assert!(rule.preparation.ends_with('.'), "{covering:?}");
         }
     }
 }
