@@ -48,6 +48,8 @@ for input in "$vectors"/plan/*.job.json "$vectors"/adjust/*.network.json "$vecto
   done
 done
 "$out/vectors-shared" codes "$vectors/codes.json"
+"$out/calls-static" "$vectors/cutting_calls.csv"
+"$out/calls-shared" "$vectors/cutting_calls.csv"
 # A few of them under valgrind: an error, a plan, a cut list.
 "${check[@]}" "$out/vectors-static" plan "$vectors"/plan/crossing.{job,errors}.json
 "${check[@]}" "$out/vectors-static" plan "$vectors"/plan/kerb.{job,plan}.json

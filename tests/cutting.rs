@@ -1,5 +1,7 @@
 //! The cutting stage from outside: published values, every small case by enumeration, laws, hostile input.
 
+#[path = "cutting/calls.rs"]
+mod calls;
 #[path = "cutting/enumeration.rs"]
 mod enumeration;
 #[path = "cutting/published.rs"]

@@ -108,7 +108,7 @@ impl Length {
     /// The magnitude.
     #[must_use]
     pub const fn abs(self) -> Self {
-        Length(self.0.abs())
+        Length(self.0.saturating_abs())
     }
 
     /// Whether the length is greater than zero.
