@@ -2,12 +2,13 @@
 //!
 //!     cargo run --release -p upstand-benches --bin mat_layout                  # growth on outlines drawn here
 //!     cargo run --release -p upstand-benches --bin mat_layout -- FILE.jsonl    # every footprint of a GeoJSON file
+//!     cargo run --release -p upstand-benches --bin mat_layout -- --each FILE.jsonl    # and each roof by itself
 
 use std::time::Instant;
 
 use upstand::geometry::Point;
 use upstand::roof::{Boundary, Outline};
-use upstand::system::Direction;
+use upstand::system::{Direction, ZoneChoice};
 use upstand::trim::RoofTrims;
 use upstand::{Job, Kind, Length, Roof, mat};
 
@@ -19,10 +20,20 @@ struct Laid {
     metres: f64,
 }
 
+/// A way of laying: its name, the direction of the strips, in how many zones.
+type Way = (&'static str, Direction, ZoneChoice);
+
+const WAYS: [Way; 3] = [
+    ("drip", Direction::Drip, ZoneChoice::One),
+    ("best", Direction::Best, ZoneChoice::One),
+    ("best in zones", Direction::Best, ZoneChoice::Least),
+];
+
 /// Lays one roof `times` and keeps the shortest time.
-fn lay(name: &str, roof: &Roof, direction: Direction, times: usize) -> Option<Laid> {
+fn lay(name: &str, roof: &Roof, (_, direction, zones): Way, times: usize) -> Option<Laid> {
     let mut job = Job { roofs: vec![roof.clone()], ..Job::default() };
     job.system.mat.direction = direction;
+    job.system.mat.zones = zones;
     job.system.limits.most_points = usize::MAX;
     let outline = Outline::new(roof, &job.system.limits, "/roofs/0").ok()?;
     let corners = outline.rings.iter().map(|ring| ring.points.len()).sum();
@@ -34,8 +45,7 @@ fn lay(name: &str, roof: &Roof, direction: Direction, times: usize) -> Option<La
         let begun = Instant::now();
         let out = mat::lay_out(&job, &outlines, &trims).ok()?;
         laid.ms = laid.ms.min(begun.elapsed().as_secs_f64() * 1e3);
-        let pieces = out.roofs.iter().flat_map(|roof| &roof.strips).flat_map(|strip| &strip.pieces);
-        laid.metres = pieces.map(|piece| piece.length.m()).sum();
+        laid.metres = out.roofs.iter().map(|roof| roof.off_roll.m()).sum();
     }
     Some(laid)
 }
@@ -89,27 +99,32 @@ fn comb(teeth: i64) -> Roof {
 }
 
 fn main() {
-    let files: Vec<String> = std::env::args().skip(1).collect();
-    let directions = [("drip", Direction::Drip), ("best", Direction::Best)];
+    let mut files: Vec<String> = std::env::args().skip(1).collect();
+    let each = files.iter().any(|file| file == "--each");
+    files.retain(|file| file != "--each");
     for file in &files {
         let Ok(text) = std::fs::read_to_string(file) else {
             println!("cannot read {file}");
             continue;
         };
-        for (word, direction) in directions {
+        for way in WAYS {
             let lines = text.lines().filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok());
             let laid = lines.filter_map(|line| {
                 let name = line["id"].as_str()?;
-                lay(name, &roof(&line["geometry"]["coordinates"])?, direction, 3)
+                lay(name, &roof(&line["geometry"]["coordinates"])?, way, 3)
             });
-            print(&format!("{file}, {word}"), &laid.collect::<Vec<_>>());
+            let laid: Vec<Laid> = laid.collect();
+            for one in laid.iter().filter(|_| each) {
+                println!("{}\t{}\t{:.3} ms\t{:.3} m", way.0, one.name, one.ms, one.metres);
+            }
+            print(&format!("{file}, {}", way.0), &laid);
         }
     }
     if files.is_empty() {
-        for (word, direction) in directions {
-            for teeth in [2, 25, 250, 2_500] {
-                let laid = lay("comb", &comb(teeth), direction, if teeth > 1_000 { 1 } else { 5 });
-                print(&format!("{teeth} bays, {word}"), &laid.into_iter().collect::<Vec<_>>());
+        for way in WAYS {
+            for teeth in [2, 25, 250, 2_500, 25_000] {
+                let laid = lay("comb", &comb(teeth), way, if teeth > 1_000 { 1 } else { 5 });
+                print(&format!("{teeth} bays, {}", way.0), &laid.into_iter().collect::<Vec<_>>());
             }
         }
     }

@@ -86,23 +86,30 @@ impl Frame {
     }
 }
 
-/// Takes points out of a closed path for as long as there is one that `drops`, seen between its neighbours.
+/// Takes points out of a closed path for as long as there is one that `drops`, seen between its neighbours. O(n).
 fn drop_each<P: Copy>(points: &mut Vec<P>, drops: impl Fn(P, P, P) -> bool) {
-    let mut passed = 0;
-    let mut at = 0;
-    while points.len() >= 3 && passed < points.len() {
-        let count = points.len();
-        at %= count;
-        if drops(points[(at + count - 1) % count], points[at], points[(at + 1) % count]) {
-            points.remove(at);
+    let count = points.len();
+    let mut left = count;
+    let mut before: Vec<usize> = (0..count).map(|i| (i + count - 1) % count).collect();
+    let mut after: Vec<usize> = (0..count).map(|i| (i + 1) % count).collect();
+    let mut dropped = vec![false; count];
+    let (mut at, mut passed) = (0, 0);
+    while left >= 3 && passed < left {
+        let (back, ahead) = (before[at], after[at]);
+        if drops(points[back], points[at], points[ahead]) {
+            dropped[at] = true;
+            (after[back], before[ahead]) = (ahead, back);
+            left -= 1;
             // Its two neighbours have to be looked at again.
-            at = (at + count - 2) % (count - 1);
+            at = back;
             passed = passed.saturating_sub(2);
         } else {
-            at += 1;
+            at = ahead;
             passed += 1;
         }
     }
+    let mut dropped = dropped.into_iter();
+    points.retain(|_| !dropped.next().unwrap_or(false));
 }
 
 /// Whether a node lies straight between its neighbours, to a few steps of the fine grid: most of these are where two

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 
-use crate::geometry::Point;
+use crate::geometry::{Point, Ring};
 use crate::job::Job;
 use crate::length::Length;
 use crate::mat::{RoofMat, StripPiece};
@@ -282,5 +282,10 @@ proptest! {
         let slack = mm(1) * (pieces(&several).count() + pieces(&one).count()) as i64;
         prop_assert!(several.off_roll <= one.off_roll + slack, "{} and {}", several.off_roll, one.off_roll);
         prop_assert!(several.zones.is_empty() || several.off_roll < one.off_roll + slack);
+        // A zone and its laps over others are one polygon: no crack or overlap along the lap's edge.
+        for zone in &several.zones {
+            let outer = zone.outline.iter().filter(|ring| Ring::new(ring.to_vec()).is_counter_clockwise());
+            prop_assert_eq!(outer.count(), 1);
+        }
     }
 }

@@ -222,7 +222,7 @@ fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims
     let zones = match system.mat.zones {
         ZoneChoice::One => vec![Zone { parts: mat_zone, scheme: whole }],
         ZoneChoice::Least => {
-            let zones = split(&site, mat_zone, fixed, levels.as_ref(), whole)?;
+            let zones = split(&site, mat_zone, fixed, levels.as_ref(), whole);
             layout.zone_laps = zones.laps;
             let several = zones.zones.iter().map(|zone| zone.scheme.need.length).sum();
             layout.saved = (zones.zones.len() > 1).then_some((zones.one_zone, several));

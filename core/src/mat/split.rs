@@ -9,8 +9,7 @@ use super::choose::{Scheme, Site};
 use super::direction::Axis;
 use super::fall::Levels;
 use super::profile::Budget;
-use crate::error::Error;
-use crate::geometry::{Point, Polygon, Ring, Side, Slab, Vector, clip, cross, dot, join, orient};
+use crate::geometry::{Point, Polygon, Ring, SharedEdge, Side, Vector, cross, dot, orient, reach_over};
 use crate::length::Length;
 
 /// A part of the deck, how it is laid, and where in the order of work it comes.
@@ -47,22 +46,19 @@ const MOST_VISITS: usize = 40_000;
 
 /// Splits a deck where that saves mat. `fixed` is the axis that the system asks for, which holds in the zone that its edge
 /// bounds.
-///
-/// # Errors
-/// Coordinates out of range, as of [`clip`].
 pub(super) fn split(
     site: &Site<'_>,
     deck: Vec<Polygon>,
     fixed: Option<Axis>,
     levels: Option<&Levels>,
     whole: Scheme,
-) -> Result<Zones, Error> {
+) -> Zones {
     let one_zone = whole.need.length;
     let mut zones = vec![Zone { parts: deck, scheme: whole }];
     let mut laps: Vec<ZoneLap> = Vec::new();
     let mut at = 0;
     while at < zones.len() && zones.len() < MOST_ZONES {
-        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels)? else {
+        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels) else {
             at += 1;
             continue;
         };
@@ -89,7 +85,7 @@ pub(super) fn split(
         zones[at] = lower;
         zones.insert(at + 1, upper);
     }
-    Ok(Zones { zones, laps, one_zone })
+    Zones { zones, laps, one_zone }
 }
 
 /// The two zones of the best chord, the lower first, if they need less than the zone as it is.
@@ -98,8 +94,8 @@ fn best_split(
     zone: &Zone,
     fixed: Option<Axis>,
     levels: Option<&Levels>,
-) -> Result<Option<(Zone, Zone, ZoneLap)>, Error> {
-    let [deck] = zone.parts.as_slice() else { return Ok(None) };
+) -> Option<(Zone, Zone, ZoneLap)> {
+    let [deck] = zone.parts.as_slice() else { return None };
     let mut best: Option<(Zone, Zone, ZoneLap)> = None;
     let mut least = zone.scheme.need.length;
     let width = site.mat.lap.max(site.mat.end_lap);
@@ -108,7 +104,7 @@ fn best_split(
         let left_is_upper = upper_is_left(site, &chord, &left, &right, levels);
         let (upper, lower) = if left_is_upper { (left, right) } else { (right, left) };
         let (from, to) = if left_is_upper { (chord.from, chord.to) } else { (chord.to, chord.from) };
-        let upper = over_chord(upper, &lower, &chord, left_is_upper, width)?;
+        let Some(upper) = over_chord(&upper, &lower, &chord, left_is_upper, width) else { continue };
         let lay = |parts: &[Polygon], other: &[Polygon]| {
             let mut budget = Budget(MOST_VISITS);
             match fixed.filter(|axis| nearness(parts, axis) <= nearness(other, axis)) {
@@ -129,7 +125,7 @@ fn best_split(
             best = Some((Zone { parts: lower, scheme: low }, Zone { parts: upper, scheme: high }, lap));
         }
     }
-    Ok(best)
+    best
 }
 
 /// A line across the deck from an inner corner to a side.
@@ -231,37 +227,22 @@ fn halves(deck: &Polygon, chord: &Chord) -> Option<(Polygon, Polygon)> {
 }
 
 /// The upper zone with its lap over the lower one. The lap passes the inner corner by its own width, and at the other end it
-/// follows the side that the chord ends on.
+/// follows the side that the chord ends on. `None` where the two would not be one polygon.
 fn over_chord(
-    upper: Polygon,
+    upper: &Polygon,
     lower: &Polygon,
     chord: &Chord,
     upper_is_left: bool,
     width: Length,
-) -> Result<Vec<Polygon>, Error> {
-    let way = Vector::between(chord.from, chord.to);
-    let (along, length) = (way.unit(), chord.from.distance(chord.to));
-    let (low, high) = if upper_is_left { (-width, Length::ZERO) } else { (Length::ZERO, width) };
-    let side = Slab { origin: chord.from, ahead: chord.to, low, high };
-    // A line across the chord: what lies to its left lies ahead.
-    let across = Point::from_um(chord.from.x.um() + way.y, chord.from.y.um() - way.x);
-    let beyond = Length::from_um((width.um() as f64 * chord.lean.clamp(1.0, MOST_LEAN)).round() as i64);
-    let stretch = Slab { origin: chord.from, ahead: across, low: -width, high: length + beyond };
-    let touches = |part: &Polygon| {
-        let places = part.outer.points().iter().map(|&point| {
-            let at = Vector::between(chord.from, point);
-            let (x, y) = (at.x as f64, at.y as f64);
-            (x * along.0 + y * along.1, y * along.0 - x * along.1)
-        });
-        let on_line = places.filter(|place| place.1.abs() < 3.0).map(|place| place.0);
-        let (from, to) = on_line.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(at), b.max(at)));
-        from < length.um() as f64 - 3.0 && to > 3.0
+) -> Option<Vec<Polygon>> {
+    let width = width.um() as f64;
+    let at_side = width * chord.lean.clamp(1.0, MOST_LEAN);
+    let (edge, ends) = if upper_is_left {
+        (SharedEdge { from: chord.from, to: chord.to }, (width, at_side))
+    } else {
+        (SharedEdge { from: chord.to, to: chord.from }, (at_side, width))
     };
-    let mut parts = vec![upper];
-    for part in clip(lower, &side)? {
-        parts.extend(clip(&part, &stretch)?.into_iter().filter(touches));
-    }
-    Ok(join(&parts))
+    Some(vec![reach_over(upper, lower, edge, width, ends)?])
 }
 
 /// A lap follows the side at the end of its chord for no more than this many times its width.

@@ -88,7 +88,8 @@ pub fn inset(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<Vec<Polygon
     for ((given, ring), distances) in polygon.rings().zip(normal.rings()).zip(distances) {
         let count = ring.len();
         // A reversed ring keeps its first point, so its first edge was the last.
-        let distance = |i: usize| if given == ring { distances[i] } else { distances[count - 1 - i] };
+        let as_given = given == ring;
+        let distance = |i: usize| if as_given { distances[i] } else { distances[count - 1 - i] };
         let points = ring.points();
         let corners = (0..count).map(|i| {
             let (before, at, after) = (points[(i + count - 1) % count], points[i], points[(i + 1) % count]);
