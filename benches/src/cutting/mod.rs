@@ -46,7 +46,8 @@ impl Draw {
 /// Bin packing: one stock, the lengths as given.
 pub fn packing(capacity: u64, lengths: &[u64]) -> Instance {
     Instance {
-        stocks: vec![Stock { length: capacity, cost: 1, tie: 0, supply: None }],
+        stocks: vec![Stock { length: capacity, cost: 1, tie: 0 }],
         items: lengths.iter().map(|&length| Item { length, count: 1, kind: 0 }).collect(),
+        ..Instance::default()
     }
 }

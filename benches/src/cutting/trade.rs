@@ -36,10 +36,9 @@ fn joined(lists: u64, lap: u64, seed: u64) -> Vec<Instance> {
             let total: u64 = lengths.iter().sum();
             let most = (total - lap).div_ceil(3000 - lap);
             Instance {
-                stocks: (1..=most)
-                    .map(|b| Stock { length: b * 3000 - (b - 1) * lap, cost: b, tie: b - 1, supply: None })
-                    .collect(),
+                stocks: (1..=most).map(|b| Stock { length: b * 3000 - (b - 1) * lap, cost: b, tie: b - 1 }).collect(),
                 items: lengths.iter().map(|&length| Item { length, count: 1, kind: 0 }).collect(),
+                ..Instance::default()
             }
         })
         .collect()

@@ -30,6 +30,8 @@ pub(super) struct Budget<'a> {
     watched: Option<&'a (dyn Watching + 'a)>,
     /// What is added to values that are told, where this part's values are those of the whole problem.
     told: Option<u64>,
+    /// Whether its bounds are, too.
+    bounding: bool,
 }
 
 /// Someone who watches, and what they have been told.
@@ -84,12 +86,7 @@ impl<'a> Budget<'a> {
     /// Begins the clock, if there is a time limit: otherwise no clock is read.
     pub(super) fn new(effort: &Effort, watched: Option<&'a (dyn Watching + 'a)>) -> Self {
         let end = effort.time.and_then(|time: Duration| Instant::now().checked_add(time));
-        Budget { nodes: effort.nodes, end, watched, told: None }
-    }
-
-    /// The same with another limit of nodes.
-    pub(super) fn with_nodes(&self, nodes: u64) -> Budget<'a> {
-        Budget { nodes, ..*self }
+        Budget { nodes: effort.nodes, end, watched, told: None, bounding: false }
     }
 
     /// The same, where values found say nothing of the whole problem.
@@ -97,9 +94,9 @@ impl<'a> Budget<'a> {
         Budget { told: None, ..*self }
     }
 
-    /// The same, where values found are those of the whole problem less `base`.
-    pub(super) fn telling(&self, base: u64) -> Budget<'a> {
-        Budget { told: Some(base), ..*self }
+    /// The same, where values found are those of the whole problem less `base`, and bounds too if `bounding`.
+    pub(super) fn telling(&self, base: u64, bounding: bool) -> Budget<'a> {
+        Budget { told: Some(base), bounding, ..*self }
     }
 
     /// Adds work done and asks whoever watches: whether the search is to end now.
@@ -124,7 +121,7 @@ impl<'a> Budget<'a> {
 
     /// Tells that no answer is below this.
     pub(super) fn raise(&self, bound: u64) {
-        if let (Some(watched), Some(base)) = (self.watched, self.told) {
+        if let (Some(watched), Some(base), true) = (self.watched, self.told, self.bounding) {
             watched.tell(None, bound.saturating_add(base));
         }
     }

@@ -10,7 +10,8 @@ const MOST_RUNS: u64 = 400;
 /// Patterns that are accepted: every run, longest first, in the open chain that it makes dearer by least. Uses chains
 /// without limit only.
 pub(super) fn greedy(model: &Model, offer: &Offer, accept: &mut dyn FnMut(&Pattern) -> bool) -> Option<Vec<Pattern>> {
-    let mut order: Vec<usize> = (0..offer.stocks.len()).filter(|&stock| offer.stocks[stock].supply.is_none()).collect();
+    let mut order: Vec<usize> =
+        (0..offer.stocks.len()).filter(|&stock| !model.limits(&offer.stocks[stock].bars)).collect();
     order.sort_by_key(|&stock| (offer.stocks[stock].aims, offer.stocks[stock].capacity));
     let size =
         |uses: &[(usize, u64)]| uses.iter().map(|&(item, count)| model.size(item).saturating_mul(count)).sum::<u64>();

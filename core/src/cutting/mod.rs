@@ -81,7 +81,6 @@
 //! - At most [`MOST_RUNS`] kinds of run, [`MOST_BARS`] kinds of bar, and [`MOST_PIECES`] pieces to a bar or a run.
 //! - At most 400 kinds of chain are offered to the engine. Where several kinds of bar would make more, the answer is called
 //!   proven only if prices prove it, as these cover every chain.
-//! - Limited bars that several chains draw on are resolved by branching on up to 200 answers.
 //! - The most useful offcut, the last of the aims, is sought but not proven.
 //!
 //! # Sources
@@ -109,7 +108,6 @@ mod sheet;
 mod solve;
 mod stock;
 mod subset;
-mod supply;
 mod trade_offs;
 mod validate;
 mod wire;

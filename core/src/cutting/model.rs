@@ -134,6 +134,11 @@ impl Model {
         }
     }
 
+    /// Whether there are only so many of some kind among these bars.
+    pub(super) fn limits(&self, bars: &[u32]) -> bool {
+        self.kinds.iter().zip(bars).any(|(kind, &count)| count > 0 && kind.available.is_some())
+    }
+
     /// How many whole bars are taken off long runs.
     pub(super) fn peeled_bars(&self) -> u64 {
         self.items.iter().map(|item| item.peeled * item.count).sum()

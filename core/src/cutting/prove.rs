@@ -6,12 +6,11 @@ use super::exact::Certificate;
 use super::model::{Aims, Item, Model};
 use super::problem::{Minimise, Problem};
 use super::search::Found;
-use super::stock::Offer;
 
 /// Fills in the answer's bounds, proof and status.
-pub(super) fn prove(model: &Model, problem: &Problem, offer: &Offer, found: &Found, answer: &mut Answer) {
+pub(super) fn prove(model: &Model, problem: &Problem, found: &Found, answer: &mut Answer) {
     let Aims { first, second } = found.aims;
-    let proof = Prover { model, problem, offer, scale: scale_for(first.max(second)) };
+    let proof = Prover { model, problem, scale: scale_for(first.max(second)) };
     let unit = model.unit();
     let by_length = proof.by_length();
     let by_engine = proof.by_engine(&found.first, None);
@@ -72,7 +71,6 @@ fn better(first: Option<Prices>, second: Option<Prices>) -> Prices {
 struct Prover<'a> {
     model: &'a Model,
     problem: &'a Problem,
-    offer: &'a Offer,
     scale: u64,
 }
 
@@ -85,13 +83,10 @@ impl Prover<'_> {
         let scale = self.scale;
         let up = |price: u64| u64::try_from((u128::from(price) * u128::from(scale)).div_ceil(prices.scale.into())).ok();
         let first = up(prices.cost_price)?;
-        // The engine limits chains, the proof limits bars: each is paid what the dearest chain with it is paid.
         let mut bars = vec![0; self.model.kinds.len()];
-        for (stock, &price) in self.offer.stocks.iter().zip(&prices.supply_prices).filter(|&(_, &price)| price > 0) {
-            let price = up(price)?;
-            let limited =
-                (0..bars.len()).filter(|&kind| stock.bars[kind] > 0 && self.model.kinds[kind].available.is_some());
-            limited.for_each(|kind| bars[kind] = bars[kind].max(price));
+        let limited = self.model.kinds.iter().zip(&mut bars).filter(|(kind, _)| kind.available.is_some());
+        for ((_, bar), &price) in limited.zip(&prices.supply_prices) {
+            *bar = up(price)?;
         }
         let down = |price: u64| u128::from(price) * u128::from(scale) / u128::from(prices.scale);
         let runs = prices.prices.iter().map(|&price| down(price)).collect();

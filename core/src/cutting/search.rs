@@ -12,13 +12,12 @@
 use std::collections::BTreeMap;
 
 use super::budget::Budget;
-use super::exact::{self, Certificate, Instance, Outcome, Pattern};
+use super::exact::{self, Certificate, Instance, Outcome, Pattern, Refusal};
 use super::greedy::greedy;
 use super::layout::{Cut, Demand, Task, Verdict};
-use super::model::{Aims, Model};
+use super::model::{Aims, Kind, Model};
 use super::stock::Offer;
 use super::subset;
-use super::supply::{self, NoAnswer, Solved};
 
 /// The chains that were found, and what is known about better ones.
 #[derive(Default)]
@@ -131,23 +130,27 @@ fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: O
     let instance = instance(model, offer);
     // Joints beyond those of trees would add to the first aim what the engine does not know of.
     let same = within.is_none() && extra > 0 && (model.joint.first == 0 || !model.bound_by_site());
-    let told = if same { budget.telling(peeled.first) } else { budget.quiet() };
+    let told = if same { budget.telling(peeled.first, offer.complete) } else { budget.quiet() };
     let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false, refused: false };
-    let solved = supply::solve(model, offer, instance, &told, within, &mut |pattern| known.accepts(pattern));
+    let accept = &mut |pattern: &Pattern| known.accepts(pattern);
+    let solved = match within {
+        Some(most) => exact::solve_within(&instance, most, &told, accept),
+        None => exact::solve_on(&instance, &told, accept),
+    };
     let (patterns, mut found) = match solved {
-        Ok(Solved { outcome, complete }) => {
+        Ok(outcome) => {
             let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
             let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
-            let searched = proven && complete && offer.complete && !known.doubt;
+            let searched = proven && offer.complete && !known.doubt;
             let (first, second) = (certificate, tie_certificate);
             (patterns, Pass { bound, searched, nodes, first, second, ..Pass::default() })
         }
-        Err(NoAnswer::Short) => return None,
+        Err(Refusal::Short) if offer.complete => return None,
         // The engine gave up: what can be laid out chain by chain is an answer all the same.
-        Err(NoAnswer::Found) if within.is_none() => {
+        Err(_) if within.is_none() => {
             (greedy(model, offer, &mut |pattern| known.accepts(pattern))?, Pass { gave_up: true, ..Pass::default() })
         }
-        Err(NoAnswer::Found) => return None,
+        Err(_) => return None,
     };
     found.refused = known.refused;
     for pattern in patterns {
@@ -172,7 +175,13 @@ fn instance(model: &Model, offer: &Offer) -> Instance {
         length: stock.capacity,
         cost: stock.aims.first,
         tie: stock.aims.second,
-        supply: stock.supply,
+    });
+    let kinds = model.kinds.iter().enumerate();
+    let supplies = kinds.filter_map(|(kind, Kind { available, .. })| {
+        // Bars taken off long runs are drawn whatever the chains are.
+        let taken = if model.kinds.len() == 1 { model.peeled_bars() } else { 0 };
+        let draws = offer.stocks.iter().map(|stock| u64::from(stock.bars[kind])).collect();
+        Some(exact::Supply { limit: (*available)?.saturating_sub(taken), draws })
     });
     let apart = model.bound_by_site() || model.items.iter().any(|item| item.site.most_joints == 0);
     let items = model.items.iter().enumerate().map(|(at, item)| exact::Item {
@@ -181,7 +190,9 @@ fn instance(model: &Model, offer: &Offer) -> Instance {
         // Runs of one size are interchangeable unless the site tells them apart.
         kind: if apart { u32::try_from(at).unwrap_or(u32::MAX) } else { 0 },
     });
-    Instance { stocks: stocks.collect(), items: items.collect() }
+    // A longer chain may be of bars that cannot be cut as a shorter one's can.
+    let particular = model.bound_by_site() && model.kinds.len() > 1;
+    Instance { stocks: stocks.collect(), items: items.collect(), supplies: supplies.collect(), particular }
 }
 
 /// A pattern's stock and uses.

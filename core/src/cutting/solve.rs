@@ -85,7 +85,7 @@ pub(super) fn solve_on(problem: &Problem, budget: &Budget<'_>) -> Result<Answer,
         gather(&model, problem.rules.least_useful.um(), &mut found);
     }
     let mut answer = assemble(&model, problem, &found);
-    prove(&model, problem, &offer, &found, &mut answer);
+    prove(&model, problem, &found, &mut answer);
     Ok(answer)
 }
 

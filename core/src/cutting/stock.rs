@@ -13,8 +13,6 @@ pub(super) struct Stock {
     /// How much it holds: runs count with one kerf each.
     pub(super) capacity: u64,
     pub(super) aims: Aims,
-    /// How many the bars on hand allow.
-    pub(super) supply: Option<u64>,
 }
 
 /// The chains that a best answer may use.
@@ -94,16 +92,11 @@ fn stock_of(model: &Model, bars: Vec<u32>) -> Stock {
     let count: u64 = bars.iter().map(|&count| u64::from(count)).sum();
     let mut capacity = model.lap + model.kerf;
     let mut aims = Aims { first: (count - 1) * model.joint.first, second: (count - 1) * model.joint.second };
-    let mut supply = None::<u64>;
     for (kind, &count) in model.kinds.iter().zip(&bars) {
         capacity += i64::from(count) * (kind.usable - model.lap);
         let count = u64::from(count);
         aims.first += count * kind.aims.first;
         aims.second += count * kind.aims.second;
-        if let (Some(have), true) = (kind.available, count > 0) {
-            let times = have / count;
-            supply = Some(supply.map_or(times, |supply| supply.min(times)));
-        }
     }
-    Stock { bars, capacity: capacity.unsigned_abs(), aims, supply }
+    Stock { bars, capacity: capacity.unsigned_abs(), aims }
 }

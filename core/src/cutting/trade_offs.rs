@@ -64,7 +64,7 @@ pub fn trade_offs(problem: &Problem, effort: &Effort, most: usize) -> Result<Vec
         let Some((least, proven)) = cheaper.map(|(found, proven)| (found.aims.second, proven)) else { break };
         let Some((found, also)) = search_within(&cost_model, &cost_offer, &budget, least) else { break };
         let mut answer = assemble(&cost_model, &by_cost, &found);
-        prove(&cost_model, &by_cost, &cost_offer, &found, &mut answer);
+        prove(&cost_model, &by_cost, &found, &mut answer);
         if answer.joint_count >= joints || answer.cost <= cost {
             break;
         }

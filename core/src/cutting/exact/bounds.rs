@@ -31,19 +31,19 @@ impl Aim {
 pub(super) struct Prices {
     pub(super) item: Vec<u64>,
     pub(super) scale: u64,
+    /// By supply.
     pub(super) supply: Vec<u64>,
     pub(super) cost: u64,
 }
 
 impl Prices {
     /// What the prices are worth, in units of the aim, rounded up.
-    pub(super) fn bound(&self, count: &[u64], supply: &[Option<u64>], cost_limit: u64) -> u64 {
+    pub(super) fn bound(&self, count: &[u64], supply: &[u64], cost_limit: u64) -> u64 {
         if self.scale == 0 {
             return 0;
         }
         let gain: i128 = self.item.iter().zip(count).map(|(&p, &c)| i128::from(p) * i128::from(c)).sum();
-        let drawn: i128 =
-            self.supply.iter().zip(supply).map(|(&p, u)| i128::from(p) * i128::from(u.unwrap_or(0))).sum();
+        let drawn: i128 = self.supply.iter().zip(supply).map(|(&p, &u)| i128::from(p) * i128::from(u)).sum();
         let net = gain - drawn - i128::from(self.cost) * i128::from(cost_limit);
         let scale = i128::from(self.scale);
         if net <= 0 { 0 } else { u64::try_from((net + scale - 1) / scale).unwrap_or(u64::MAX) }
@@ -57,14 +57,7 @@ impl Prices {
                 prices[i] = price;
             }
         }
-        // Stock of which there is none can hold any price.
-        let all: u64 =
-            self.item.iter().zip(&core.count).fold(0, |sum, (&p, &c)| sum.saturating_add(p.saturating_mul(c)));
-        let mut supply_prices: Vec<u64> =
-            instance.stocks.iter().map(|s| if s.supply == Some(0) { all } else { 0 }).collect();
-        for (s, &price) in self.supply.iter().enumerate() {
-            supply_prices[core.stock_origin(s)] = price;
-        }
+        let supply_prices = self.supply.clone();
         let cost_limit = if self.cost > 0 { cost_limit } else { 0 };
         Certificate { prices, scale: self.scale, supply_prices, cost_price: self.cost, cost_limit }
     }
@@ -74,16 +67,19 @@ impl Prices {
 /// that is not enough. `None` where free and endless stock lets nothing be proven.
 pub(super) fn certify(core: &Core, aim: &Aim, item: Vec<u64>, held: &[u64]) -> Option<Prices> {
     let mut scale = 1;
-    for (s, stock) in core.stocks.iter().enumerate() {
-        if stock.supply.is_none() {
-            scale = scale.max(held[s].div_ceil(Some(aim.value[s]).filter(|&v| v > 0)?));
-        }
+    for (s, _) in core.draws.iter().enumerate().filter(|(_, draws)| draws.is_empty()) {
+        scale = scale.max(held[s].div_ceil(Some(aim.value[s]).filter(|&v| v > 0)?));
     }
-    let supply = core.stocks.iter().enumerate().map(|(s, stock)| {
-        let paid = aim.value[s].saturating_mul(scale);
-        if stock.supply.is_some() { held[s].saturating_sub(paid) } else { 0 }
-    });
-    let supply = supply.collect();
+    // Stock that draws on one supply first: what it lacks nobody else can pay.
+    let mut order: Vec<usize> = (0..core.stocks.len()).filter(|&s| !core.draws[s].is_empty()).collect();
+    order.sort_by_key(|&s| core.draws[s].len());
+    let mut supply = vec![0_u64; core.supplies.len()];
+    for s in order {
+        let drawn: u64 = core.draws[s].iter().fold(0, |sum, &(k, n)| sum.saturating_add(supply[k].saturating_mul(n)));
+        let lacks = held[s].saturating_sub(aim.value[s].saturating_mul(scale).saturating_add(drawn));
+        let units: u64 = core.draws[s].iter().map(|&(_, n)| n).sum();
+        core.draws[s].iter().for_each(|&(k, _)| supply[k] += lacks.div_ceil(units));
+    }
     Some(Prices { item, scale, supply, cost: 0 })
 }
 

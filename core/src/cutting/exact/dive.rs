@@ -29,9 +29,7 @@ impl Dive {
         for &(i, n) in &column.uses {
             self.state.count[i as usize] -= n * times;
         }
-        if let Some(supply) = &mut self.state.supply[s] {
-            *supply -= times;
-        }
+        search.core.draw(s, times, &mut self.state.supply);
         if let Some(limit) = &mut self.state.cost_limit {
             *limit -= search.core.stocks[s].cost * times;
         }
@@ -43,7 +41,7 @@ impl Dive {
     fn room(&self, search: &Search<'_>, column: &Column) -> u64 {
         let s = column.stock as usize;
         let items = column.uses.iter().map(|&(i, n)| self.state.count[i as usize] / n).min().unwrap_or(0);
-        let supply = self.state.supply[s].unwrap_or(u64::MAX);
+        let supply = search.core.room(s, &self.state.supply);
         let cost = search.core.stocks[s].cost;
         let budget = self.state.cost_limit.and_then(|limit| limit.checked_div(cost)).unwrap_or(u64::MAX);
         items.min(supply).min(budget)
@@ -51,17 +49,11 @@ impl Dive {
 
     /// Completes what is fixed by the greedy heuristic and offers it.
     fn complete(&self, search: &mut Search<'_>) {
-        let stocks: Vec<_> = search
-            .core
-            .stocks
-            .iter()
-            .zip(&self.state.supply)
-            .map(|(stock, &supply)| super::Stock { supply, ..stock.clone() })
-            .collect();
         let rest = Rest {
+            core: search.core,
             length: &self.state.length,
             count: &self.state.count,
-            stocks: &stocks,
+            supply: &self.state.supply,
             cost_limit: self.state.cost_limit,
         };
         if let Some(more) = fill::greedy(&rest, false, &mut search.meter) {

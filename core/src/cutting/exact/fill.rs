@@ -5,16 +5,16 @@
 //! Belov and Scheithauer 2007): patterns are filled by a short knapsack search over pseudo-values, which rise for items
 //! that ended in wasteful patterns, and the whole is repeated.
 
-use super::Stock;
 use super::knapsack::{self, Load};
 use super::meter::Meter;
-use super::reduce::Cut;
+use super::reduce::{Core, Cut};
 
-/// What is to be filled: lengths falling, counts, stocks with what is left of them.
+/// What is to be filled: lengths falling, counts, and what is left of the supplies.
 pub(super) struct Rest<'a> {
+    pub(super) core: &'a Core,
     pub(super) length: &'a [u64],
     pub(super) count: &'a [u64],
-    pub(super) stocks: &'a [Stock],
+    pub(super) supply: &'a [u64],
     /// Most total cost; patterns are not begun that would pass it.
     pub(super) cost_limit: Option<u64>,
 }
@@ -72,13 +72,9 @@ fn fill(rest: &Rest<'_>, left: &[u64], next: &mut Next, capacity: u64) -> (Uses,
 
 /// Stocks that hold `length`, among those left, with the least (cost, tie).
 fn cheapest(rest: &Rest<'_>, supply: &[u64], length: u64) -> Option<usize> {
-    (0..rest.stocks.len())
-        .filter(|&s| supply[s] > 0 && rest.stocks[s].length >= length)
-        .min_by_key(|&s| (rest.stocks[s].cost, rest.stocks[s].tie, rest.stocks[s].length))
-}
-
-fn supplies(rest: &Rest<'_>) -> Vec<u64> {
-    rest.stocks.iter().map(|s| s.supply.unwrap_or(u64::MAX)).collect()
+    (0..rest.core.stocks.len())
+        .filter(|&s| rest.core.stocks[s].length >= length && rest.core.room(s, supply) > 0)
+        .min_by_key(|&s| (rest.core.stocks[s].cost, rest.core.stocks[s].tie, rest.core.stocks[s].length))
 }
 
 /// Whether `a` costs less per filled length than `b`: (cost, tie, filled).
@@ -92,7 +88,7 @@ fn better(a: (u64, u64, u64), b: (u64, u64, u64)) -> bool {
 pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
     let kinds = rest.length.len();
     let mut left = rest.count.to_vec();
-    let mut supply = supplies(rest);
+    let mut supply = rest.supply.to_vec();
     let mut next = Next::new(kinds);
     let mut spent = 0_u64;
     let mut cuts = Vec::new();
@@ -104,31 +100,34 @@ pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) 
         }
         let mut best: Option<(usize, Uses, (u64, u64, u64))> = None;
         let only = cheapest(rest, &supply, rest.length[first]);
-        for s in 0..rest.stocks.len() {
-            if supply[s] == 0 || rest.stocks[s].length < rest.length[first] || (cheap_stock && Some(s) != only) {
+        for s in 0..rest.core.stocks.len() {
+            if rest.core.room(s, &supply) == 0
+                || rest.core.stocks[s].length < rest.length[first]
+                || (cheap_stock && Some(s) != only)
+            {
                 continue;
             }
-            let (uses, free) = fill(rest, &left, &mut next, rest.stocks[s].length);
+            let (uses, free) = fill(rest, &left, &mut next, rest.core.stocks[s].length);
             meter.spend(8 * uses.len() as u64 + 20);
-            let filled = rest.stocks[s].length - free;
+            let filled = rest.core.stocks[s].length - free;
             // What was put in may fit a cheaper stock.
             let Some(fit) = cheapest(rest, &supply, filled) else { continue };
-            let score = (rest.stocks[fit].cost, rest.stocks[fit].tie, filled);
+            let score = (rest.core.stocks[fit].cost, rest.core.stocks[fit].tie, filled);
             if best.as_ref().is_none_or(|b| better(score, b.2)) {
                 best = Some((fit, uses, score));
             }
         }
         let (stock, uses, _) = best?;
-        let mut times = uses.iter().map(|&(i, n)| left[i as usize] / n).min()?.min(supply[stock]);
+        let mut times = uses.iter().map(|&(i, n)| left[i as usize] / n).min()?.min(rest.core.room(stock, &supply));
         if let Some(limit) = rest.cost_limit {
-            let cost = rest.stocks[stock].cost;
+            let cost = rest.core.stocks[stock].cost;
             times = times.min((limit - spent).checked_div(cost).unwrap_or(times));
             spent += cost * times;
         }
         if times == 0 {
             return None;
         }
-        supply[stock] -= times;
+        rest.core.draw(stock, times, &mut supply);
         for &(i, n) in &uses {
             let i = i as usize;
             left[i] -= n * times;
@@ -153,10 +152,10 @@ impl Values {
 pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
     let kinds = rest.length.len();
     let mut left = rest.count.to_vec();
-    let mut supply = supplies(rest);
+    let mut supply = rest.supply.to_vec();
     let mut spent = 0_u64;
     let mut cuts = Vec::new();
-    let longest = rest.stocks.iter().map(|s| s.length).max().unwrap_or(1).max(1) as f64;
+    let longest = rest.core.stocks.iter().map(|s| s.length).max().unwrap_or(1).max(1) as f64;
     let scale = 1.0e9 / longest;
     let forced = !round.is_multiple_of(3);
     loop {
@@ -167,9 +166,9 @@ pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter:
         }
         let price: Vec<u64> = values.0.iter().map(|&v| (v * scale) as u64 + 1).collect();
         let mut best: Option<(usize, Uses, u64, f64)> = None;
-        for s in 0..rest.stocks.len() {
-            let stock = &rest.stocks[s];
-            if supply[s] == 0 || (forced && stock.length < rest.length[first]) {
+        for s in 0..rest.core.stocks.len() {
+            let stock = &rest.core.stocks[s];
+            if rest.core.room(s, &supply) == 0 || (forced && stock.length < rest.length[first]) {
                 continue;
             }
             let mut most = left.clone();
@@ -192,24 +191,24 @@ pub(super) fn corrected(rest: &Rest<'_>, values: &mut Values, round: u64, meter:
             }
             let Some(fit) = cheapest(rest, &supply, filled) else { continue };
             let worth: f64 = uses.iter().map(|&(i, n)| values.0[i as usize] * n as f64).sum();
-            let cost = rest.stocks[fit].cost as f64 + rest.stocks[fit].tie as f64 * 1.0e-6 + 1.0e-9;
+            let cost = rest.core.stocks[fit].cost as f64 + rest.core.stocks[fit].tie as f64 * 1.0e-6 + 1.0e-9;
             let score = worth / cost;
             if best.as_ref().is_none_or(|b| score > b.3) {
                 best = Some((fit, uses, filled, score));
             }
         }
         let (stock, uses, filled, _) = best?;
-        let mut times = uses.iter().map(|&(i, n)| left[i as usize] / n).min()?.min(supply[stock]);
+        let mut times = uses.iter().map(|&(i, n)| left[i as usize] / n).min()?.min(rest.core.room(stock, &supply));
         if let Some(limit) = rest.cost_limit {
-            let cost = rest.stocks[stock].cost;
+            let cost = rest.core.stocks[stock].cost;
             times = times.min((limit - spent).checked_div(cost).unwrap_or(times));
             spent += cost * times;
         }
         if times == 0 {
             return None;
         }
-        supply[stock] -= times;
-        let loss = rest.stocks[stock].length as f64 / filled as f64;
+        rest.core.draw(stock, times, &mut supply);
+        let loss = rest.core.stocks[stock].length as f64 / filled as f64;
         for &(i, n) in &uses {
             let i = i as usize;
             // Items in wasteful patterns gain value and come earlier next time. The exponent slightly above one

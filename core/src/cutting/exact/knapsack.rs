@@ -10,7 +10,7 @@
 
 use super::meter::Meter;
 
-/// Fixed-point digits of a price per length.
+/// Most fixed-point digits of a price per length.
 const DIGITS: u32 = 22;
 /// Most entries of the dynamic program's table where values are kept for every position.
 const TABLE: u64 = 6_000_000;
@@ -70,8 +70,10 @@ struct Sorted {
     length: Vec<u64>,
     most: Vec<u64>,
     price: Vec<u64>,
-    /// Price per length, rounded up, with `DIGITS` binary digits after the point.
+    /// Price per length, rounded up, with `digits` binary digits after the point.
     rate: Vec<u64>,
+    /// As many as leave room for the greatest price: while demand is unmet, prices are far above any cost.
+    digits: u32,
     /// Shortest length from each position on.
     shortest: Vec<u64>,
     /// Lengths ascending, each with the best price of an item that long or shorter, and the position of that item.
@@ -80,10 +82,12 @@ struct Sorted {
 
 impl Sorted {
     fn new(load: &Load<'_>) -> Self {
+        let dearest = load.price.iter().copied().max().unwrap_or(0);
+        let digits = DIGITS.min(dearest.leading_zeros());
         let mut order: Vec<(u64, u32)> = (0..load.length.len())
             .filter(|&i| load.price[i] > 0 && load.most[i] > 0)
             .map(|i| {
-                let scaled = u128::from(load.price[i]) << DIGITS;
+                let scaled = u128::from(load.price[i]) << digits;
                 (u64::try_from(scaled.div_ceil(u128::from(load.length[i]))).unwrap_or(u64::MAX), i as u32)
             })
             .collect();
@@ -108,6 +112,7 @@ impl Sorted {
             most: order.iter().map(|o| load.most[o.1 as usize]).collect(),
             price,
             rate: order.iter().map(|o| o.0).collect(),
+            digits,
             shortest,
             single,
         }
@@ -130,16 +135,17 @@ impl Sorted {
                 capacity -= whole;
                 value += self.most[j] * self.price[j];
             } else {
-                return value + part(capacity, self.rate[j]);
+                return value + self.part(capacity, j);
             }
         }
         value
     }
-}
 
-/// Upper bound on what `capacity` is worth at `rate`.
-fn part(capacity: u64, rate: u64) -> u64 {
-    u64::try_from((u128::from(capacity) * u128::from(rate)) >> DIGITS).unwrap_or(u64::MAX >> 2).min(u64::MAX >> 2)
+    /// Upper bound on what `capacity` is worth at the rate of position `j`.
+    fn part(&self, capacity: u64, j: usize) -> u64 {
+        let worth = (u128::from(capacity) * u128::from(self.rate[j])) >> self.digits;
+        u64::try_from(worth).unwrap_or(u64::MAX >> 2).min(u64::MAX >> 2)
+    }
 }
 
 struct Walk<'a> {
@@ -201,7 +207,7 @@ impl Walk<'_> {
             if self.steps > self.most_steps {
                 return;
             }
-            if self.table.is_none() && value + part(capacity, self.sorted.rate[j]) <= self.best {
+            if self.table.is_none() && value + self.sorted.part(capacity, j) <= self.best {
                 return;
             }
             let length = self.sorted.length[j];

@@ -33,9 +33,6 @@
 //! # Limits
 //! - Above 1,500 kinds of item after merging the answer is that of the heuristics with a bound by step functions.
 //! - Instances of hundreds of distinct items without any waste, in a stock of 10,000 and more, may stay open by one.
-//! - Supply is limited for each kind of stock by itself; kinds that draw on a common supply are not known here.
-//! - Refusals should grow with the pattern and not depend on the stock: one that would be accepted on a longer stock of
-//!   no more cost is taken to be no better on the shorter, which may have been dropped.
 //!
 //! # Sources
 //! Gilmore and Gomory 1961, 1963; Ryan and Foster 1981; Martello and Toth 1990; Vance 1998; Fekete and Schepers 2001;
@@ -68,8 +65,15 @@ pub struct Stock {
     pub cost: u64,
     /// What one adds to the second aim: among answers of equal cost, the sum of ties is made least.
     pub tie: u64,
-    /// How many there are; `None` for as many as wanted.
-    pub supply: Option<u64>,
+}
+
+/// Something of which there is only so much, and which stocks draw on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Supply {
+    /// How many units there are.
+    pub limit: u64,
+    /// How many units one of each stock takes, by index of stock.
+    pub draws: Vec<u64>,
 }
 
 /// One kind of item.
@@ -90,6 +94,11 @@ pub struct Instance {
     pub stocks: Vec<Stock>,
     /// The kinds of item.
     pub items: Vec<Item>,
+    /// What limits how much stock may be used; a stock may draw on several. Empty for as much as wanted.
+    pub supplies: Vec<Supply>,
+    /// Whether `accept` may refuse on a longer stock what it accepts on a shorter one. If not, stock is dropped where a
+    /// longer one costs no more.
+    pub particular: bool,
 }
 
 /// What is cut from one piece of stock, and how often.
@@ -105,17 +114,17 @@ pub struct Pattern {
 
 /// Integer prices that prove a lower bound.
 ///
-/// Let `aim[s]` be the cost of stock `s` in the first certificate and its tie in the second. For every stock `s` and
-/// every choice of items (none more often than its count) that fits it,
-/// `sum(prices) <= aim[s] * scale + supply_prices[s] + cost_price * cost[s]`. Hence no answer (none of cost above
-/// `cost_limit`) has less than [`Certificate::bound`]. `supply_prices` is zero where supply is unlimited.
+/// Let `aim[s]` be the cost of stock `s` in the first certificate and its tie in the second. For every stock `s` that the
+/// supplies allow to be used at all, and every choice of items (none more often than its count) that fits it,
+/// `sum(prices) <= aim[s] * scale + sum(supply_prices[k] * draws[k][s]) + cost_price * cost[s]`. Hence no answer (none of
+/// cost above `cost_limit`) has less than [`Certificate::bound`].
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Certificate {
     /// Price of one item, by index of item.
     pub prices: Vec<u64>,
     /// What one unit of the aim is worth in prices.
     pub scale: u64,
-    /// Price of drawing on limited stock, by index of stock.
+    /// Price of drawing one unit, by index of supply.
     pub supply_prices: Vec<u64>,
     /// Price of one unit of cost; zero in the first certificate.
     pub cost_price: u64,
@@ -132,8 +141,8 @@ impl Certificate {
         let drawn: i128 = self
             .supply_prices
             .iter()
-            .zip(&instance.stocks)
-            .map(|(&p, stock)| i128::from(p) * i128::from(stock.supply.unwrap_or(0)))
+            .zip(&instance.supplies)
+            .map(|(&p, supply)| i128::from(p) * i128::from(supply.limit))
             .sum();
         let net = gain - drawn - i128::from(self.cost_price) * i128::from(self.cost_limit);
         if net <= 0 || self.scale == 0 {

@@ -3,7 +3,7 @@
 //! Alike items merge; stocks that another kind makes useless go; lengths are divided by what all items have in common.
 //! Items are sorted, so that the order in which they were given does not matter.
 
-use super::{Instance, Item, Pattern, Refusal, Stock};
+use super::{Instance, Item, Pattern, Refusal, Stock, Supply};
 
 /// Greatest total of lengths, and of costs, that is dealt with.
 const MOST: u128 = 1 << 52;
@@ -14,6 +14,10 @@ pub(super) struct Core {
     pub(super) stocks: Vec<Stock>,
     pub(super) length: Vec<u64>,
     pub(super) count: Vec<u64>,
+    /// As given, with draws by index of the stocks kept.
+    pub(super) supplies: Vec<Supply>,
+    /// For each stock, the supplies that it draws on, with the units that one takes.
+    pub(super) draws: Vec<Vec<(usize, u64)>>,
     /// Original index of each stock.
     stock_origin: Vec<usize>,
     /// Original items merged into each item, with their counts.
@@ -34,7 +38,9 @@ impl Core {
         let mut order: Vec<usize> = (0..instance.items.len()).filter(|&i| instance.items[i].count > 0).collect();
         let key = |i: usize| (std::cmp::Reverse(instance.items[i].length), instance.items[i].kind, i);
         order.sort_by_key(|&i| key(i));
-        let longest = instance.stocks.iter().filter(|s| s.supply != Some(0)).map(|s| s.length).max().unwrap_or(0);
+        let there = |s: usize| instance.supplies.iter().all(|supply| supply.draws[s] <= supply.limit);
+        let usable = instance.stocks.iter().enumerate().filter(|&(s, _)| there(s));
+        let longest = usable.map(|(_, stock)| stock.length).max().unwrap_or(0);
         if let Some(&first) = order.first()
             && instance.items[first].length > longest
         {
@@ -50,6 +56,8 @@ impl Core {
             stocks: Vec::new(),
             length: Vec::new(),
             count: Vec::new(),
+            supplies: Vec::new(),
+            draws: Vec::new(),
             stock_origin: Vec::new(),
             item_origin: Vec::new(),
         };
@@ -76,20 +84,32 @@ impl Core {
             .iter()
             .enumerate()
             .map(|(i, s)| (i, Stock { length: (s.length / unit).min(total), ..s.clone() }))
-            .filter(|(_, s)| s.length >= shortest && s.supply != Some(0))
+            .filter(|&(i, ref s)| s.length >= shortest && there(i))
             .collect();
         // Longest first; of equal length the cheapest first, so that a useless stock follows what makes it useless.
+        let draws = |s: usize| instance.supplies.iter().map(move |supply| supply.draws[s]);
         kept.sort_by(|a, b| {
-            let key = |s: &Stock| (std::cmp::Reverse(s.length), s.cost, s.tie, s.supply.is_some());
-            key(&a.1).cmp(&key(&b.1)).then(a.0.cmp(&b.0))
+            let key = |s: &Stock| (std::cmp::Reverse(s.length), s.cost, s.tie);
+            key(&a.1).cmp(&key(&b.1)).then_with(|| draws(a.0).cmp(draws(b.0))).then(a.0.cmp(&b.0))
         });
         let mut useful: Vec<(usize, Stock)> = Vec::new();
-        for (i, stock) in kept {
-            let useless = useful.iter().any(|(_, u)| u.supply.is_none() && u.cost <= stock.cost && u.tie <= stock.tie);
-            if !useless {
-                useful.push((i, stock));
+        if instance.particular {
+            useful = kept;
+        } else {
+            // Only what is on the frontier of cost, tie and draws can make another useless.
+            for (i, stock) in kept {
+                let no_dearer = |u: &Stock| u.cost <= stock.cost && u.tie <= stock.tie;
+                let useless =
+                    useful.iter().any(|&(j, ref u)| no_dearer(u) && draws(j).zip(draws(i)).all(|(a, b)| a <= b));
+                if !useless {
+                    useful.push((i, stock));
+                }
             }
         }
+        let supply = |s: &Supply| Supply { limit: s.limit, draws: useful.iter().map(|&(i, _)| s.draws[i]).collect() };
+        core.supplies = instance.supplies.iter().map(supply).collect();
+        let drawn = |&(i, _): &(usize, Stock)| draws(i).enumerate().filter(|&(_, n)| n > 0).collect();
+        core.draws = useful.iter().map(drawn).collect();
         core.stock_origin = useful.iter().map(|(i, _)| *i).collect();
         core.stocks = useful.into_iter().map(|(_, s)| s).collect();
         Ok(core)
@@ -100,8 +120,19 @@ impl Core {
         &self.item_origin[kind]
     }
 
-    pub(super) fn stock_origin(&self, stock: usize) -> usize {
-        self.stock_origin[stock]
+    /// How many of `stock` what is left of the supplies allows.
+    pub(super) fn room(&self, stock: usize, left: &[u64]) -> u64 {
+        self.draws[stock].iter().map(|&(k, n)| left[k] / n).min().unwrap_or(u64::MAX)
+    }
+
+    /// Takes what `times` of `stock` draw from what is left of the supplies.
+    pub(super) fn draw(&self, stock: usize, times: u64, left: &mut [u64]) {
+        self.draws[stock].iter().for_each(|&(k, n)| left[k] -= n * times);
+    }
+
+    /// What there is of each supply at first.
+    pub(super) fn limits(&self) -> Vec<u64> {
+        self.supplies.iter().map(|supply| supply.limit).collect()
     }
 
     /// One pattern in the instance's own indices, alike items named by the first of them.
@@ -168,7 +199,8 @@ fn check_sizes(instance: &Instance) -> Result<(), Refusal> {
     let longest = instance.stocks.iter().map(|s| u128::from(s.length)).max().unwrap_or(0);
     let fits = total <= MOST && longest <= MOST && count <= 1 << 40 && count.saturating_mul(dearest.max(1)) <= 1 << 60;
     let indices = instance.items.len() < u32::MAX as usize && instance.stocks.len() < u32::MAX as usize;
-    if fits && indices { Ok(()) } else { Err(Refusal::TooLarge) }
+    let limits = instance.supplies.iter().all(|s| s.limit <= 1 << 40 && s.draws.len() == instance.stocks.len());
+    if fits && indices && limits { Ok(()) } else { Err(Refusal::TooLarge) }
 }
 
 fn gcd(mut a: u64, mut b: u64) -> u64 {

@@ -25,7 +25,8 @@ pub(super) struct State {
     pub(super) apart: Vec<Vec<u32>>,
     /// For each stock, the items that must not be cut from it.
     pub(super) banned: Vec<Vec<u32>>,
-    pub(super) supply: Vec<Option<u64>>,
+    /// What is left of each supply.
+    pub(super) supply: Vec<u64>,
     pub(super) cost_limit: Option<u64>,
 }
 
@@ -36,16 +37,16 @@ impl State {
             count: core.count.clone(),
             apart: vec![Vec::new(); core.length.len()],
             banned: vec![Vec::new(); core.stocks.len()],
-            supply: core.stocks.iter().map(|s| s.supply).collect(),
+            supply: core.limits(),
             cost_limit: aim.cost_limit,
         }
     }
 
-    /// Whether no item of the pattern is used more often than it is wanted.
-    pub(super) fn admits(&self, column: &Column) -> bool {
+    /// Whether no item of the pattern is used more often than it is wanted, and its stock is still there.
+    pub(super) fn admits(&self, core: &Core, column: &Column) -> bool {
         !column.uses.is_empty()
             && column.uses.iter().all(|&(i, n)| n <= self.count[i as usize])
-            && self.supply[column.stock as usize] != Some(0)
+            && core.room(column.stock as usize, &self.supply) > 0
     }
 
     pub(super) fn is_banned(&self, item: u32, stock: u32) -> bool {
@@ -100,7 +101,7 @@ pub(super) fn relax(
 ) -> Relaxed {
     let Pricing { allowed, thorough, enough } = pricing;
     let kinds = state.length.len();
-    // Rows: items still wanted, limited stocks, the limit on cost.
+    // Rows: items still wanted, supplies, the limit on cost.
     let mut row_of = vec![u32::MAX; kinds];
     let mut rhs = Vec::new();
     let mut sense = Vec::new();
@@ -111,13 +112,10 @@ pub(super) fn relax(
             sense.push(true);
         }
     }
-    let mut supply_row = vec![u32::MAX; core.stocks.len()];
-    for (s, row) in supply_row.iter_mut().enumerate() {
-        if let Some(supply) = state.supply[s] {
-            *row = rhs.len() as u32;
-            rhs.push(supply as f64);
-            sense.push(false);
-        }
+    let first_supply = rhs.len() as u32;
+    for &left in &state.supply {
+        rhs.push(left as f64);
+        sense.push(false);
     }
     let dearest = core.stocks.iter().map(|s| s.cost).max().unwrap_or(1).max(1) as f64;
     let cost_row = state.cost_limit.map(|limit| {
@@ -149,16 +147,14 @@ pub(super) fn relax(
             .map(|&(i, n)| (row_of[i as usize], n as f64))
             .collect();
         let s = column.stock as usize;
-        if supply_row[s] != u32::MAX {
-            entries.push((supply_row[s], 1.0));
-        }
+        entries.extend(core.draws[s].iter().map(|&(k, n)| (first_supply + k as u32, n as f64)));
         if let Some(row) = cost_row {
             entries.push((row, core.stocks[s].cost as f64 / dearest));
         }
         (entries, aim.value[s] as f64 / unit as f64)
     };
     for (at, column) in pool.iter().enumerate() {
-        if state.admits(column) {
+        if state.admits(core, column) {
             let (e, cost) = entries(column);
             lp_of[at] = lp.add(e, cost);
             pool_of.resize(lp_of[at] + 1, usize::MAX);
@@ -195,19 +191,20 @@ pub(super) fn relax(
             let y = -dual[row as usize];
             if y <= 1.0e-12 { 0 } else { (y * unit as f64 * scale as f64) as u64 + 1 }
         };
-        let supply: Vec<u64> = supply_row.iter().map(|&r| if r == u32::MAX { 0 } else { limit_price(r) }).collect();
+        let supply: Vec<u64> = (0..state.supply.len()).map(|k| limit_price(first_supply + k as u32)).collect();
         let cost = cost_row.map_or(0, |row| {
             let y = -dual[row as usize];
             if y <= 1.0e-12 { 0 } else { (y * unit as f64 * scale as f64 / dearest) as u64 + 1 }
         });
         let targets: Vec<Target> = (0..core.stocks.len())
-            .filter(|&s| state.supply[s] != Some(0))
+            .filter(|&s| core.room(s, &state.supply) > 0)
             .map(|s| Target {
                 stock: s as u32,
                 capacity: core.stocks[s].length,
-                threshold: (aim.value[s].saturating_mul(scale))
-                    .saturating_add(supply[s])
-                    .saturating_add(cost.saturating_mul(core.stocks[s].cost)),
+                threshold: core.draws[s].iter().fold(
+                    (aim.value[s].saturating_mul(scale)).saturating_add(cost.saturating_mul(core.stocks[s].cost)),
+                    |sum, &(k, n)| sum.saturating_add(supply[k].saturating_mul(n)),
+                ),
             })
             .collect();
         let load =

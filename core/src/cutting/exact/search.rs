@@ -107,20 +107,20 @@ impl Search<'_> {
         if self.core.stocks.len() == 1 {
             return;
         }
-        let mut used = vec![0_u64; self.core.stocks.len()];
-        cuts.iter().for_each(|c| used[c.stock as usize] += c.times);
+        let mut left = self.core.limits();
+        cuts.iter().for_each(|c| self.core.draw(c.stock as usize, c.times, &mut left));
         for cut in cuts {
             let filled: u64 = cut.uses.iter().map(|&(i, n)| self.core.length[i as usize] * n).sum();
             let now = cut.stock as usize;
             let key = |s: usize| (self.core.stocks[s].cost, self.core.stocks[s].tie);
             let fit = (0..self.core.stocks.len())
                 .filter(|&s| self.core.stocks[s].length >= filled && key(s) < key(now))
-                .filter(|&s| self.core.stocks[s].supply.is_none_or(|u| used[s] + cut.times <= u))
+                .filter(|&s| self.core.room(s, &left) >= cut.times)
                 .filter(|&s| !self.forbidden.contains(&(s as u32, cut.uses.clone())))
                 .min_by_key(|&s| key(s));
             if let Some(s) = fit {
-                used[now] -= cut.times;
-                used[s] += cut.times;
+                self.core.draws[now].iter().for_each(|&(k, n)| left[k] += n * cut.times);
+                self.core.draw(s, cut.times, &mut left);
                 cut.stock = s as u32;
             }
         }
@@ -138,8 +138,9 @@ impl Search<'_> {
 
     fn heuristics(&mut self, rounds: u64) {
         let core = self.core;
+        let limits = core.limits();
         let rest =
-            Rest { length: &core.length, count: &core.count, stocks: &core.stocks, cost_limit: self.aim.cost_limit };
+            Rest { core, length: &core.length, count: &core.count, supply: &limits, cost_limit: self.aim.cost_limit };
         let few = core.length.len().saturating_mul(core.stocks.len()) <= 2_000_000;
         for cheap in [true, false] {
             if (cheap || (few && core.stocks.len() > 1))
@@ -173,8 +174,7 @@ impl Search<'_> {
             stocks => (core.length.clone(), stocks.iter().map(|s| s.length).collect()),
         };
         if let Some(proof) = bounds::certify(core, &self.aim, prices, &held) {
-            let supply: Vec<Option<u64>> = core.stocks.iter().map(|s| s.supply).collect();
-            let bound = proof.bound(&core.count, &supply, 0);
+            let bound = proof.bound(&core.count, &core.limits(), 0);
             self.raise(bound, proof);
         }
     }
@@ -334,6 +334,14 @@ pub(super) fn solve_within(
 /// Whether the material that is there is less than what is wanted.
 fn supply_is_short(core: &Core) -> bool {
     let wanted: u128 = core.length.iter().zip(&core.count).map(|(&l, &c)| u128::from(l) * u128::from(c)).sum();
-    let held = core.stocks.iter().try_fold(0_u128, |sum, s| Some(sum + u128::from(s.length) * u128::from(s.supply?)));
-    held.is_some_and(|held| held < wanted)
+    if core.draws.iter().any(Vec::is_empty) {
+        return false;
+    }
+    // Every stock draws on some supply, whose units then hold its length.
+    let held = core.supplies.iter().map(|supply| {
+        let drawing = core.stocks.iter().zip(&supply.draws).filter(|&(_, &n)| n > 0);
+        let each = drawing.map(|(s, &n)| (u128::from(s.length) * u128::from(supply.limit)).div_ceil(u128::from(n)));
+        each.max().unwrap_or(0)
+    });
+    held.sum::<u128>() < wanted
 }

@@ -3,13 +3,14 @@
 use proptest::collection::vec;
 use proptest::prelude::*;
 
-use super::{Instance, Item, Outcome, Refusal, Stock, solve};
+use super::{Instance, Item, Outcome, Refusal, Stock, Supply, solve};
 use crate::cutting::Effort;
 
 fn one_stock(length: u64, items: &[(u64, u64)]) -> Instance {
     Instance {
-        stocks: vec![Stock { length, cost: 1, tie: 0, supply: None }],
+        stocks: vec![Stock { length, cost: 1, tie: 0 }],
         items: items.iter().map(|&(length, count)| Item { length, count, kind: 0 }).collect(),
+        ..Instance::default()
     }
 }
 
@@ -35,7 +36,7 @@ fn verify(instance: &Instance, outcome: &Outcome) {
         tie += stock.tie * pattern.times;
     }
     assert_eq!(made, instance.items.iter().map(|i| i.count).collect::<Vec<_>>());
-    assert!(instance.stocks.iter().zip(&drawn).all(|(s, &d)| s.supply.is_none_or(|u| d <= u)));
+    assert!(within(instance, &drawn));
     assert_eq!((cost, tie), (outcome.cost, outcome.tie));
     assert!(outcome.bound <= cost && outcome.tie_bound <= tie);
     let certificate = &outcome.certificate;
@@ -44,7 +45,7 @@ fn verify(instance: &Instance, outcome: &Outcome) {
     for (certificate, first) in
         std::iter::once((certificate, true)).chain(outcome.tie_certificate.iter().map(|c| (c, false)))
     {
-        for (s, stock) in instance.stocks.iter().enumerate() {
+        for (s, stock) in instance.stocks.iter().enumerate().filter(|&(s, _)| there(instance, s)) {
             // A plain knapsack, copy by copy.
             let mut value = vec![0_u64; stock.length as usize + 1];
             for (item, &price) in instance.items.iter().zip(&certificate.prices) {
@@ -55,12 +56,23 @@ fn verify(instance: &Instance, outcome: &Outcome) {
                 }
             }
             let aim = if first { stock.cost } else { stock.tie };
-            let allowed = aim * certificate.scale + certificate.supply_prices[s] + certificate.cost_price * stock.cost;
+            let drawn: u64 =
+                instance.supplies.iter().zip(&certificate.supply_prices).map(|(k, price)| price * k.draws[s]).sum();
+            let allowed = aim * certificate.scale + drawn + certificate.cost_price * stock.cost;
             assert!(value.last().is_some_and(|&v| v <= allowed), "stock {s} holds more price than it costs");
-            assert!(stock.supply.is_some() || certificate.supply_prices[s] == 0);
         }
         assert!(first || !outcome.cost_proven || certificate.cost_limit <= outcome.cost);
     }
+}
+
+/// Whether the supplies allow so many of each stock.
+fn within(instance: &Instance, drawn: &[u64]) -> bool {
+    instance.supplies.iter().all(|k| k.draws.iter().zip(drawn).map(|(n, d)| n * d).sum::<u64>() <= k.limit)
+}
+
+/// Whether the supplies allow one of a stock.
+fn there(instance: &Instance, stock: usize) -> bool {
+    instance.supplies.iter().all(|k| k.draws[stock] <= k.limit)
 }
 
 #[test]
@@ -146,11 +158,13 @@ fn exhaustive(instance: &Instance, refused: &dyn Fn(usize, &[u64]) -> bool) -> O
         part.iter().for_each(|&i| uses[i] += 1);
         let mut best = None;
         for (s, stock) in instance.stocks.iter().enumerate() {
-            if stock.length < filled || stock.supply.is_some_and(|u| drawn[s] >= u) || refused(s, &uses) {
+            if stock.length < filled || refused(s, &uses) {
                 continue;
             }
             drawn[s] += 1;
-            if let Some((cost, tie)) = stocks(instance, refused, rest, drawn) {
+            if within(instance, drawn)
+                && let Some((cost, tie)) = stocks(instance, refused, rest, drawn)
+            {
                 let total = (cost + stock.cost, tie + stock.tie);
                 best = Some(best.map_or(total, |b: (u64, u64)| b.min(total)));
             }
@@ -178,10 +192,13 @@ fn exhaustive(instance: &Instance, refused: &dyn Fn(usize, &[u64]) -> bool) -> O
 }
 
 fn instances() -> impl Strategy<Value = Instance> {
-    let stock = (8_u64..40, 0_u64..12, 0_u64..4, proptest::option::weighted(0.5, 0_u64..4))
-        .prop_map(|(length, cost, tie, supply)| Stock { length, cost, tie, supply });
+    let stock = (8_u64..40, 0_u64..12, 0_u64..4).prop_map(|(length, cost, tie)| Stock { length, cost, tie });
+    let supply = (0_u64..6, vec(0_u64..3, 4)).prop_map(|(limit, draws)| Supply { limit, draws });
     let item = (2_u64..20, 1_u64..3, 0_u32..2).prop_map(|(length, count, kind)| Item { length, count, kind });
-    (vec(stock, 1..4), vec(item, 1..5)).prop_map(|(stocks, items)| Instance { stocks, items })
+    (vec(stock, 1..5), vec(item, 1..5), vec(supply, 0..3)).prop_map(|(stocks, items, mut supplies)| {
+        supplies.iter_mut().for_each(|supply| supply.draws.truncate(stocks.len()));
+        Instance { stocks, items, supplies, particular: false }
+    })
 }
 
 proptest! {
@@ -203,10 +220,11 @@ proptest! {
     }
 
     #[test]
-    fn refused_patterns_are_never_used(instance in instances(), odd in 2_u64..5) {
+    fn refused_patterns_are_never_used(instance in instances(), odd in 2_u64..5, particular in any::<bool>()) {
         // Refuses by a rule without any order in it, so that nothing but asking can find out.
-        let refuse = move |_: usize, uses: &[u64]| {
+        let refuse = move |stock: usize, uses: &[u64]| {
             let mix: u64 = uses.iter().enumerate().map(|(i, &n)| n * (7 * i as u64 + 3)).sum();
+            let mix = mix + if particular { stock as u64 } else { 0 };
             uses.iter().sum::<u64>() > 1 && mix.is_multiple_of(odd)
         };
         let kinds = instance.items.len();
@@ -216,7 +234,7 @@ proptest! {
             all
         };
         // Alike items are interchangeable by their kind: give each its own.
-        let mut instance = instance;
+        let mut instance = Instance { particular, ..instance };
         instance.items.iter_mut().enumerate().for_each(|(i, item)| item.kind = i as u32);
         let outcome = solve(&instance, &Effort { nodes: 5_000, time: None }, &mut |p| !refuse(p.stock, &full(&p.uses)));
         let oracle = exhaustive(&instance, &refuse);
@@ -254,6 +272,19 @@ fn large_counts_are_not_expanded() {
 }
 
 #[test]
+fn prices_while_demand_is_unmet_do_not_hide_patterns() {
+    // The supply allows two of the first stock and nothing else, which few patterns meet: until they are found, short
+    // items are priced far above any cost.
+    let instance = Instance {
+        stocks: vec![Stock { length: 29, cost: 3, tie: 0 }, Stock { length: 22, cost: 0, tie: 0 }],
+        items: vec![Item { length: 2, count: 1, kind: 0 }, Item { length: 14, count: 3, kind: 0 }],
+        supplies: vec![Supply { limit: 2, draws: vec![1, 2] }],
+        particular: false,
+    };
+    assert_eq!(best(&instance).cost, 6);
+}
+
+#[test]
 fn what_cannot_be_cut_is_refused() {
     let ask = |instance: &Instance| solve(instance, &Effort::default(), &mut |_| true).map(|o| o.cost);
     assert_eq!(ask(&one_stock(10, &[(4, 1), (11, 1)])), Err(Refusal::TooLong(1)));
@@ -261,7 +292,7 @@ fn what_cannot_be_cut_is_refused() {
     assert_eq!(ask(&one_stock(10, &[])), Ok(0));
     assert_eq!(ask(&one_stock(u64::MAX, &[(u64::MAX, u64::MAX)])), Err(Refusal::TooLarge));
     let mut short = one_stock(10, &[(6, 3)]);
-    short.stocks[0].supply = Some(2);
+    short.supplies = vec![Supply { limit: 2, draws: vec![1] }];
     assert_eq!(ask(&short), Err(Refusal::Short));
 }
 
