@@ -8,6 +8,7 @@ use std::time::Instant;
 use upstand::Length;
 use upstand::cutting::{self, Bar, Effort, Problem, Rules, Run};
 use upstand_benches::cutting::Draw;
+use upstand_benches::{Table, Times};
 
 fn main() {
     let mut effort = Effort::default();
@@ -22,12 +23,12 @@ fn main() {
             _ => names.push(argument),
         }
     }
-    println!("{:<26} {:>5} {:>7} {:>10} {:>10} {:>10}", "class", "lists", "proven", "median ms", "mean ms", "worst ms");
+    let table = Table::begin(26, &["class", "lists", "proven best", "median ms", "mean ms", "worst ms", "offcut %"]);
     for (name, problems) in classes() {
         if !names.is_empty() && !names.iter().any(|asked| name.starts_with(asked.as_str())) {
             continue;
         }
-        let mut times = Vec::new();
+        let mut times = Times::default();
         let mut proven = 0;
         let mut gathered = Vec::new();
         for (at, problem) in problems.iter().enumerate().filter(|(at, _)| only.is_none_or(|only| only == *at)) {
@@ -57,14 +58,11 @@ fn main() {
                 );
             }
         }
-        times.sort_by(f64::total_cmp);
-        let (mean, count) = (times.iter().sum::<f64>() / times.len() as f64, times.len());
-        println!(
-            "{name:<26} {count:>5} {proven:>7} {:>10.3} {mean:>10.3} {:>10.1} {:>8.1}",
-            times[count / 2],
-            times[count - 1],
-            gathered.iter().sum::<f64>() / gathered.len().max(1) as f64
-        );
+        let [median, mean, worst] = times.summary();
+        let counts = [times.count().to_string(), proven.to_string()];
+        let offcut = gathered.iter().sum::<f64>() / gathered.len().max(1) as f64;
+        let measured = [format!("{median:.3}"), format!("{mean:.3}"), format!("{worst:.1}"), format!("{offcut:.1}")];
+        table.line(&[vec![name.to_owned()], counts.to_vec(), measured.to_vec()].concat());
     }
 }
 

@@ -4,6 +4,7 @@
 //! Schwerin and Waescher (1997), The bin-packing problem: a problem generator and some numerical experiments;
 //! Delorme, Iori and Martello (2016), Bin packing and cutting stock problems: mathematical models and exact algorithms.
 
+use super::hard::hard;
 use super::{Class, Draw, packing};
 use upstand::cutting::exact::Instance;
 
@@ -22,12 +23,8 @@ pub fn academic() -> Vec<Class> {
     classes.push(Class { name: "Scholl 2", instances: scholl_2() });
     classes.push(Class { name: "Scholl 3", instances: drawn(10, 200, 33, |d| d.within(20_000, 35_000), 100_000) });
     classes.push(Class { name: "random", instances: random() });
-    classes.push(Class { name: "wide 1000", instances: drawn(40, 180, 51, |d| d.within(1, 800), 1000) });
-    classes.push(Class { name: "wide 10000", instances: drawn(40, 150, 52, |d| d.within(1, 5000), 10_000) });
-    classes.push(Class { name: "gap 15", instances: gaps(50, 15, 2499, 61) });
-    classes.push(Class { name: "gap 60", instances: gaps(20, 60, 2499, 62) });
-    classes.push(Class { name: "gap 201", instances: gaps(10, 201, 2499, 63) });
-    classes.push(Class { name: "gap 402", instances: gaps(5, 402, 9999, 64) });
+    classes.push(Class { name: "wide", instances: drawn(40, 150, 52, |d| d.within(1, 5000), 10_000) });
+    classes.extend(hard());
     classes
 }
 
@@ -39,52 +36,6 @@ fn drawn(instances: u64, n: u64, seed: u64, length: fn(&mut Draw) -> u64, capaci
             packing(capacity, &lengths)
         })
         .collect()
-}
-
-/// Instances that the relaxation cannot close: it has value n/3 without waste, and the core of 15 items has no packing
-/// that good. Items are the edges of the Petersen graph and bins its vertices, with lengths such that the three edges
-/// at each vertex fill a bin: half of every vertex covers each edge once, but as the graph is not bipartite no set of
-/// vertices does (Caprara, Dell'Amico, Diaz, Iori and Rizzi 2015, Friendly bin packing instances without integer
-/// round-up property). Random triplets without waste are added up to `n` items, in the manner of the augmented
-/// instances of Delorme, Iori and Martello (2016); they may open a packing again, so the optimum is not known.
-fn gaps(instances: u64, n: u64, capacity: u64, seed: u64) -> Vec<Instance> {
-    let mut edges: Vec<(usize, usize)> = Vec::new();
-    for v in 0..5 {
-        edges.extend([(v, (v + 1) % 5), (v, v + 5), (v + 5, (v + 2) % 5 + 5)]);
-    }
-    let third = capacity as i64 / 3;
-    let mut draw = Draw::new(seed);
-    let mut all = Vec::new();
-    while (all.len() as u64) < instances {
-        let mut lengths = vec![third; edges.len()];
-        for _ in 0..60 {
-            // A closed walk of even length, its edges alternately longer and shorter, keeps the sum at every vertex.
-            let start = draw.within(0, 9) as usize;
-            let (mut at, mut walk) = (start, Vec::new());
-            while walk.is_empty() || walk.len() % 2 == 1 || at != start {
-                let choices: Vec<usize> = (0..edges.len()).filter(|&e| edges[e].0 == at || edges[e].1 == at).collect();
-                let edge = choices[draw.within(0, 2) as usize];
-                at = edges[edge].0 + edges[edge].1 - at;
-                walk.push(edge);
-            }
-            let step = draw.within(0, capacity / 50) as i64;
-            let mut changed = lengths.clone();
-            for (k, &edge) in walk.iter().enumerate() {
-                changed[edge] += if k % 2 == 0 { step } else { -step };
-            }
-            if changed.iter().all(|&l| l * 5 > capacity as i64 && l * 2 < capacity as i64) {
-                lengths = changed;
-            }
-        }
-        let mut lengths: Vec<u64> = lengths.into_iter().map(i64::unsigned_abs).collect();
-        while (lengths.len() as u64) < n {
-            let first = draw.within(capacity / 3, capacity / 2);
-            let second = draw.within(capacity / 4, (capacity - first) / 2);
-            lengths.extend([first, second, capacity - first - second]);
-        }
-        all.push(packing(capacity, &lengths));
-    }
-    all
 }
 
 /// Triplets that each fill a bin of 1000: the first of 380 to 490, the second of 250 to half of the rest.

@@ -4,10 +4,11 @@
 //! at hand are drawn anew by their recipes; results are those of the recipe, not of the published files.
 
 mod academic;
+mod hard;
 mod trade;
 
 pub use academic::academic;
-pub use trade::trade;
+pub use trade::{trade, trade_lists};
 
 use upstand::cutting::exact::{Instance, Item, Stock};
 
