@@ -52,7 +52,7 @@ impl Hazard {
     /// Those of making an old or new deck ready.
     pub fn of_preparation(survey: &Survey) -> Vec<Hazard> {
         let mut hazards = vec![Hazard::DataSheet, Hazard::Height];
-        if survey.covering.is_none_or(Covering::may_hide_asbestos) {
+        if may_hide_asbestos(survey) {
             hazards.push(Hazard::Asbestos);
         }
         hazards.push(Hazard::Dust);
@@ -130,12 +130,17 @@ impl Hazard {
     }
 }
 
+fn may_hide_asbestos(survey: &Survey) -> bool {
+    let boards = survey.boards.is_some_and(|boards| boards.board.may_hide_asbestos());
+    boards || survey.covering.is_none_or(Covering::may_hide_asbestos)
+}
+
 /// The hazards of a job, in the order of [`Hazard::ALL`].
 pub fn hazards(system: &System, survey: &Survey) -> Vec<Hazard> {
     let hardener = system.layers.iter().any(|layer| layer.hardener.is_some());
     let applies = |hazard: &Hazard| match hazard {
         Hazard::Hardener | Hazard::Eyes => hardener,
-        Hazard::Asbestos => survey.covering.is_none_or(Covering::may_hide_asbestos),
+        Hazard::Asbestos => may_hide_asbestos(survey),
         _ => true,
     };
     Hazard::ALL.into_iter().filter(applies).collect()

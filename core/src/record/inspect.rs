@@ -133,7 +133,7 @@ fn weather(record: &Record, coat: &CoatDone, place: &str, findings: &mut Vec<Fin
             continue;
         };
         complete = true;
-        let Ok(dew_c) = wet::dew_point_c(air_c, humidity) else { continue };
+        let Ok(dew_c) = wet::condensation_point_c(air_c, humidity) else { continue };
         let margin = ((surface_c - dew_c) * 1_000.0).round() / 1_000.0;
         if margin < limits.dew_margin_k {
             let text = format!(

@@ -79,7 +79,7 @@ impl<'a> Hours<'a> {
             return Some(Unfit::Damp);
         }
         let surface_c = forecast.surface(hour)?;
-        let dew_c = wet::dew_point_c(forecast.air_c.get(hour).copied()?, humidity).ok()?;
+        let dew_c = wet::condensation_point_c(forecast.air_c.get(hour).copied()?, humidity).ok()?;
         // To a thousandth, as the check of readings does it.
         if ((surface_c - dew_c) * 1_000.0).round() / 1_000.0 < limits.dew_margin_k {
             return Some(Unfit::Dew);

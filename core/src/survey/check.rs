@@ -40,6 +40,25 @@ pub fn check(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Error> {
             problems.push(no_roof(format!("/survey/moisture/{i}/roof"), reading.roof, roofs.len()));
         }
     }
+    for (i, defect) in survey.defects.iter().enumerate() {
+        if defect.roof >= roofs.len() {
+            problems.push(no_roof(format!("/survey/defects/{i}/roof"), defect.roof, roofs.len()));
+        }
+        if let Some(area) = defect.area_m2 {
+            in_range(&mut problems, format!("/survey/defects/{i}/area_m2"), area, (0.0, 1e6), "m2");
+        }
+    }
+    for (i, test) in survey.bond_tests.iter().enumerate() {
+        if test.roof >= roofs.len() {
+            problems.push(no_roof(format!("/survey/bond_tests/{i}/roof"), test.roof, roofs.len()));
+        }
+    }
+    if let Some(days) = survey.weathered_days {
+        in_range(&mut problems, "/survey/weathered_days".into(), days, (0.0, 100_000.0), "days");
+    }
+    if let Some(hours) = survey.dry_h {
+        in_range(&mut problems, "/survey/dry_h".into(), hours, (0.0, 1e6), "hours");
+    }
     if survey.levels.len() > MOST_LEVELS {
         let message = format!("{} levels: at most {MOST_LEVELS} are taken", survey.levels.len());
         problems.push(Error::new(Code::TooMany, "/survey/levels", message));
@@ -144,7 +163,7 @@ fn in_range(problems: &mut Vec<Error>, path: String, value: f64, (least, most): 
 mod tests {
     use super::*;
     use crate::roof::UpstandRoom;
-    use crate::survey::{Board, Boards, MoistureReading};
+    use crate::survey::{Board, Boards, BondTest, Defect, DefectKind, MoistureReading};
 
     fn moist(percent: f64, roof: usize) -> MoistureReading {
         MoistureReading { percent, roof, at: None }
@@ -168,6 +187,13 @@ mod tests {
                 Coat { layer: "primer".into(), roof: 0, begun_min: 0.0, done_min: 0.0, wetted: false },
                 Coat { layer: "paint".into(), roof: 1, begun_min: 1.0, done_min: 0.0, wetted: false },
             ],
+            defects: vec![
+                Defect { what: DefectKind::Rot, roof: 0, at: None, area_m2: Some(-0.5), note: String::new() },
+                Defect { what: DefectKind::Rot, roof: 1, at: None, area_m2: Some(0.5), note: String::new() },
+            ],
+            bond_tests: vec![BondTest { held: true, roof: 1, at: None }],
+            weathered_days: Some(f64::NAN),
+            dry_h: Some(-1.0),
             air_c: Some(51.0),
             humidity_percent: Some(0.0),
             ..Survey::default()
@@ -180,6 +206,11 @@ mod tests {
                 (Code::BadReading, "/survey/moisture/2/percent"),
                 (Code::NonFinite, "/survey/moisture/3/percent"),
                 (Code::NoSuchPlace, "/survey/moisture/4/roof"),
+                (Code::BadReading, "/survey/defects/0/area_m2"),
+                (Code::NoSuchPlace, "/survey/defects/1/roof"),
+                (Code::NoSuchPlace, "/survey/bond_tests/0/roof"),
+                (Code::NonFinite, "/survey/weathered_days"),
+                (Code::BadReading, "/survey/dry_h"),
                 (Code::NonFinite, "/survey/surface_c"),
                 (Code::BadReading, "/survey/air_c"),
                 (Code::BadReading, "/survey/humidity_percent"),

@@ -3,9 +3,9 @@
 use super::{Covering, Survey};
 use crate::finding::{Finding, Grade};
 use crate::length::Length;
-use crate::system::{System, Treatment};
+use crate::system::System;
 
-const PRACTICE: &str = "the system's readiness rules; common practice, no source";
+pub(super) const PRACTICE: &str = "the system's readiness rules; common practice, no source";
 const BOARDS_BASIS: &str = "the system's readiness rules; by default NHBC Standards 2020, 7.1.4, table 1";
 
 pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
@@ -18,47 +18,25 @@ pub(super) fn inspect(system: &System, survey: &Survey, findings: &mut Vec<Findi
             "The boards are not sound. Replace what is rotten, broken or loose before anything is laid over it.",
         ));
     }
-    if let Some(covering) = survey.covering {
-        old_covering(covering, system, survey, findings);
-    }
+    defects(system, survey, findings);
     boards(system, survey, findings);
     unread(survey, findings);
 }
 
-fn old_covering(covering: Covering, system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
-    let rule = system.readiness.coverings.iter().find(|rule| rule.covering == covering);
+fn defects(system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
     let overlaid = survey.overlay.is_positive();
-    let mut find = |grade, code, place, text: &str| {
-        findings.push(Finding::new(grade, code, place, PRACTICE, text));
-    };
-    match rule.map_or(Treatment::Ask, |rule| rule.treatment) {
-        Treatment::Direct if survey.bonded == Some(false) && covering != Covering::Bare && !overlaid => find(
-            Grade::Refuse,
-            "covering_not_bonded",
-            "/survey/bonded",
-            "The old covering is not bonded all over, so nothing that is laid on it will hold. Take it off, or lay new \
-             boards over it that are fixed through to the joists.",
-        ),
-        Treatment::Overlay if !overlaid => find(
-            Grade::Refuse,
-            "covering_needs_overlay",
-            "/survey/covering",
-            "This covering is not laminated over. Lay new boards over it, fixed through to the joists, and say so in the \
-             survey.",
-        ),
-        Treatment::Remove => find(
-            Grade::Refuse,
-            "covering_to_remove",
-            "/survey/covering",
-            "This covering has to come off before the new roof is laid. Once it is off, survey the deck below again.",
-        ),
-        Treatment::Ask => find(
-            Grade::Caution,
-            "covering_to_ask",
-            "/survey/covering",
-            "Whether this covering may be laid over is for the supplier to say. Ask, with a sample or a trial patch.",
-        ),
-        Treatment::Direct | Treatment::Overlay => {}
+    for (i, defect) in survey.defects.iter().enumerate() {
+        let rule = system.readiness.defects.iter().find(|rule| rule.defect == defect.what);
+        let (grade, next) = rule
+            .map_or((Grade::Caution, "Have a competent person look at it."), |rule| (rule.grade, rule.next.as_str()));
+        let mended = overlaid && rule.is_some_and(|rule| rule.overlay_helps);
+        let grade = if mended { Grade::Note } else { grade };
+        let next = if mended { "New boards go over it: fix them through to the joists." } else { next };
+        let what = super::inspect::capital(defect.what.words());
+        let area = defect.area_m2.map(|area| format!(", {area} m2")).unwrap_or_default();
+        let note = if defect.note.is_empty() { String::new() } else { format!(" ({})", defect.note) };
+        let text = format!("{what}{}{area}{note}. {next}", super::inspect::on_roof(defect.roof, defect.at));
+        findings.push(Finding::new(grade, "deck_defect", format!("/survey/defects/{i}"), PRACTICE, text));
     }
 }
 
@@ -136,7 +114,8 @@ fn unread(survey: &Survey, findings: &mut Vec<Finding>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::{Board, Boards};
+    use crate::geometry::Point;
+    use crate::survey::{Board, Boards, Defect, DefectKind};
 
     fn codes(survey: &Survey) -> Vec<(Grade, String)> {
         let mut findings = Vec::new();
@@ -168,29 +147,43 @@ mod tests {
     }
 
     #[test]
-    fn loose_felt_is_refused_unless_new_boards_are_fixed_through_it() {
-        assert_eq!(codes(&sound(Covering::Felt)), []);
-        let mut loose = sound(Covering::Felt);
-        loose.bonded = Some(false);
-        assert_eq!(codes(&loose), [(Grade::Refuse, "covering_not_bonded".into())]);
-        loose.overlay = Length::from_mm(18);
-        assert_eq!(codes(&loose), []);
-    }
-
-    #[test]
-    fn each_covering_has_its_treatment() {
-        let needs = |code: &str| vec![(Grade::Refuse, code.to_string())];
-        assert_eq!(codes(&sound(Covering::Asphalt)), needs("covering_needs_overlay"));
-        assert_eq!(codes(&sound(Covering::SinglePly)), needs("covering_to_remove"));
-        assert_eq!(codes(&sound(Covering::Other)), [(Grade::Caution, "covering_to_ask".into())]);
-        let overlaid = Survey { overlay: Length::from_mm(18), ..sound(Covering::Metal) };
-        assert_eq!(codes(&overlaid), []);
-    }
-
-    #[test]
     fn rotten_boards_are_refused_and_what_is_not_known_is_said_once() {
         let rotten = Survey { sound: Some(false), ..sound(Covering::Bare) };
         assert_eq!(codes(&rotten), [(Grade::Refuse, "deck_not_sound".into())]);
         assert_eq!(codes(&Survey::default()), [(Grade::Note, "not_surveyed".into())]);
+    }
+
+    #[test]
+    fn defects_are_graded_by_the_system_and_placed() {
+        let defect = |what, at| Defect { what, roof: 1, at, area_m2: Some(0.5), note: "by the rooflight".into() };
+        let mut survey = sound(Covering::Felt);
+        survey.defects = vec![
+            defect(DefectKind::Rot, Some(Point::from_mm(1200, 800))),
+            defect(DefectKind::Debonded, None),
+            defect(DefectKind::Blister, None),
+        ];
+        let found = |system: &System, survey: &Survey| {
+            let mut findings = Vec::new();
+            inspect(system, survey, &mut findings);
+            findings
+        };
+        let system = System::default();
+        let all = found(&system, &survey);
+        let grades: Vec<_> = all.iter().map(|finding| finding.grade).collect();
+        assert_eq!(grades, [Grade::Refuse, Grade::Refuse, Grade::Caution]);
+        assert_eq!(all[0].place, "/survey/defects/0");
+        assert!(
+            all[0].text.starts_with("Rot at (1200, 800) on roof 2, 0.5 m2 (by the rooflight). Cut it out"),
+            "{}",
+            all[0].text
+        );
+        // New boards mend a covering, not a rotten deck.
+        survey.overlay = Length::from_mm(18);
+        let grades: Vec<_> = found(&system, &survey).iter().map(|finding| finding.grade).collect();
+        assert_eq!(grades, [Grade::Refuse, Grade::Note, Grade::Note]);
+        // Without a row a person has to look.
+        let mut bare = System::default();
+        bare.readiness.defects.clear();
+        assert!(found(&bare, &survey).iter().all(|finding| finding.grade == Grade::Caution));
     }
 }

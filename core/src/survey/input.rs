@@ -20,6 +20,18 @@ pub struct Survey {
     /// The boards that carry the roof.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub boards: Option<Boards>,
+    /// What is wrong with the deck or its covering, and where.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub defects: Vec<Defect>,
+    /// Trial patches of the new roof that were pulled off again.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub bond_tests: Vec<BondTest>,
+    /// For how many days the surface has lain open to the weather.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weathered_days: Option<f64>,
+    /// Hours since rain or dew last wetted the surface, when the moisture was read.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dry_h: Option<f64>,
     /// Thickness of new boards that will be laid over the deck as it was measured; 0 for none.
     pub overlay: Length,
     /// Moisture readings of the deck.
@@ -110,8 +122,97 @@ pub enum Board {
     Osb3,
     /// Solid boards.
     Solid,
+    /// Cement boards with fibres.
+    FibreCement,
     /// Anything else.
     Other,
+}
+
+impl Board {
+    /// Whether old ones may hold asbestos.
+    pub const fn may_hide_asbestos(self) -> bool {
+        matches!(self, Board::FibreCement | Board::Other)
+    }
+}
+
+/// Something wrong with the deck or with what lies on it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Defect {
+    /// What.
+    pub what: DefectKind,
+    /// Which roof, from 0.
+    #[serde(default)]
+    pub roof: usize,
+    /// Where on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
+    /// How much of it, in square metres.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub area_m2: Option<f64>,
+    /// What was seen, in words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+/// A kind of defect.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum DefectKind {
+    /// Soft or rotten boards or joists.
+    Rot,
+    /// Broken, delaminated or sagging boards.
+    Broken,
+    /// Boards that move underfoot.
+    LooseBoard,
+    /// A covering that has come off what it lay on.
+    Debonded,
+    /// Blisters or ridges.
+    Blister,
+    /// Cracks and splits.
+    Crack,
+    /// Moss, oil, old sealant and the like.
+    Contaminated,
+}
+
+impl DefectKind {
+    /// Every kind.
+    pub const ALL: [DefectKind; 7] = [
+        DefectKind::Rot,
+        DefectKind::Broken,
+        DefectKind::LooseBoard,
+        DefectKind::Debonded,
+        DefectKind::Blister,
+        DefectKind::Crack,
+        DefectKind::Contaminated,
+    ];
+
+    /// For people.
+    pub const fn words(self) -> &'static str {
+        match self {
+            DefectKind::Rot => "rot",
+            DefectKind::Broken => "broken boards",
+            DefectKind::LooseBoard => "loose boards",
+            DefectKind::Debonded => "loose covering",
+            DefectKind::Blister => "blisters",
+            DefectKind::Crack => "cracks",
+            DefectKind::Contaminated => "dirt that resin does not hold on",
+        }
+    }
+}
+
+/// A trial patch of the new roof on the surface that was found, pulled off once it had cured.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct BondTest {
+    /// Whether it held, so that it tore what lies below sooner than it came off.
+    pub held: bool,
+    /// Which roof, from 0.
+    #[serde(default)]
+    pub roof: usize,
+    /// Where on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub at: Option<Point>,
 }
 
 /// One coat of one layer on one roof. Times are minutes on one clock for the whole record.

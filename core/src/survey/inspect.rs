@@ -1,9 +1,9 @@
 //! Readings held against the system's limits.
 
+use super::Survey;
 use super::check::rings;
-use super::{Covering, Survey};
 use crate::finding::{Finding, Grade};
-use crate::geometry::{Point, orient};
+use crate::geometry::{Point, Polygon, Ring, Side, orient};
 use crate::length::Length;
 use crate::roof::{Boundary, Kind, Roof, UpstandRoom};
 use crate::system::System;
@@ -20,7 +20,7 @@ const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guid
 ///
 /// | code | grade | when |
 /// |---|---|---|
-/// | `deck_moisture` | refuse | a reading is above the limit |
+/// | `deck_moisture` | refuse, caution | a reading is above the limit, or near it |
 /// | `no_moisture_reading` | note | a roof has no reading |
 /// | `upstand_height` | refuse | the wall trim, or the room for an upstand, ends too low above the finished roof |
 /// | `upstand_at_threshold` | caution | the room at a door is less than usual and no less than what may be agreed |
@@ -38,45 +38,51 @@ const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guid
 /// | `not_one_plane` | note | the levels do not lie in one plane |
 /// | `low_side_closed` | caution | water gathers at a corner |
 /// | `not_surveyed` | note | covering, bond or soundness are not said |
-/// | `old_covering` | note | old felt, board or another unknown layer may be there |
+/// | `surface_preparation` | note | what the surface asks for before and as its primer |
+/// | `bond_test` | caution, note | a surface that is not known, or left open by the system, was not tried out |
+/// | `bond_failed` | refuse | a trial patch came off |
+/// | `deck_defect` | refuse, caution, note | a defect, by the system's table |
+/// | `weathered` | caution | the surface has lain open for long |
+/// | `lately_wet` | caution | the moisture was read soon after rain or dew |
+/// | `asbestos` | caution | old felt, asphalt, cement boards and what nobody can name |
+/// | `old_covering` | note | the covering is not said: old felt, board or sealant may be there |
+/// | `off_roof` | note | a place that was read does not lie on its roof |
 pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
     let mut findings = Vec::new();
     moisture(roofs, system, survey, &mut findings);
+    super::covering::inspect(roofs.len(), system, survey, &mut findings);
     super::deck::inspect(system, survey, &mut findings);
+    off_roof(roofs, survey, &mut findings);
     upstands(roofs, system, survey, &mut findings);
     super::fall::inspect(roofs, system, survey, &mut findings);
-    if survey.covering.is_none_or(Covering::may_hide_asbestos) {
-        findings.push(Finding::new(
-            Grade::Note,
-            "old_covering",
-            "/survey/covering",
-            "public guidance on old roofs (from memory)",
-            "Old felt, board or sealant may contain asbestos. Find out before anything is ground, cut or torn off; \
-             this needs a competent person, and local rules apply.",
-        ));
-    }
     findings
 }
 
 fn moisture(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
     let limit = system.limits.moisture_percent;
+    let near = system.limits.moisture_caution_percent;
     for (i, reading) in survey.moisture.iter().enumerate() {
-        if reading.percent > limit {
-            findings.push(
-                Finding::new(
-                    Grade::Refuse,
-                    "deck_moisture",
-                    format!("/survey/moisture/{i}/percent"),
-                    MOISTURE_BASIS,
-                    format!(
-                        "The deck reads {} % moisture; it is covered at {limit} % or less. Find where the water comes \
-                         from, let the deck dry and read it again.",
-                        reading.percent
-                    ),
-                )
-                .measured(reading.percent, limit, "%"),
+        let at = on_roof(reading.roof, reading.at);
+        let (grade, text) = if reading.percent > limit {
+            let text = format!(
+                "The deck reads {} % moisture{at}; it is covered at {limit} % or less. Find where the water comes from, let the \
+                 deck dry and read it again.",
+                reading.percent
             );
-        }
+            (Grade::Refuse, text)
+        } else if reading.percent > near {
+            let text = format!(
+                "The deck reads {} % moisture{at}, near the limit of {limit} %. Read around that place, at joints and over \
+                 joists, and again on the day of work.",
+                reading.percent
+            );
+            (Grade::Caution, text)
+        } else {
+            continue;
+        };
+        let finding =
+            Finding::new(grade, "deck_moisture", format!("/survey/moisture/{i}/percent"), MOISTURE_BASIS, text);
+        findings.push(finding.measured(reading.percent, limit, "%"));
     }
     for roof in 0..roofs.len() {
         if !survey.moisture.iter().any(|reading| reading.roof == roof) {
@@ -91,6 +97,45 @@ fn moisture(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
             ));
         }
     }
+}
+
+/// Where something was read, for people: nothing where nobody said.
+pub(super) fn on_roof(roof: usize, at: Option<Point>) -> String {
+    let roof = roof.saturating_add(1);
+    at.map(|at| format!(" at ({:.0}, {:.0}) on roof {roof}", at.x.mm(), at.y.mm())).unwrap_or_default()
+}
+
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// Places that were read but lie beside their roof: a slip of the pen, or the wrong roof.
+fn off_roof(roofs: &[Roof], survey: &Survey, findings: &mut Vec<Finding>) {
+    let Survey { moisture, defects, bond_tests, levels, .. } = survey;
+    let places = (moisture.iter().enumerate().map(|(i, read)| ("moisture", i, read.roof, read.at)))
+        .chain(defects.iter().enumerate().map(|(i, defect)| ("defects", i, defect.roof, defect.at)))
+        .chain(bond_tests.iter().enumerate().map(|(i, test)| ("bond_tests", i, test.roof, test.at)));
+    let polygons: Vec<Polygon> = roofs.iter().map(polygon).collect();
+    let outside = |roof: usize, at: Point| polygons.get(roof).is_some_and(|roof| roof.locate(at) == Side::Outside);
+    let mut find = |place: String, roof: usize, at: Point| {
+        let text = format!("The place{} is not on that roof. Check the numbers.", on_roof(roof, Some(at)));
+        findings.push(Finding::new(Grade::Note, "off_roof", place, "the job's own outline", text));
+    };
+    for (list, i, roof, at) in places {
+        if let Some(at) = at.filter(|&at| outside(roof, at)) {
+            find(format!("/survey/{list}/{i}/at"), roof, at);
+        }
+    }
+    // Levels beside a roof are common (a wall's foot, a step): only the first is said, for nothing is lost by it.
+    if let Some((i, read)) = levels.iter().enumerate().find(|(_, read)| outside(read.roof, read.at)) {
+        find(format!("/survey/levels/{i}/at"), read.roof, read.at);
+    }
+}
+
+fn polygon(roof: &Roof) -> Polygon {
+    let ring = |boundary: &Boundary| Ring::new(boundary.points.clone());
+    Polygon { outer: ring(&roof.outer), holes: roof.holes.iter().map(ring).collect() }
 }
 
 fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
@@ -209,7 +254,7 @@ fn is_wall(ring: &Boundary, usual: Option<Kind>, edge: usize) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::survey::MoistureReading;
+    use crate::survey::{Covering, MoistureReading};
 
     const MM: fn(i64) -> Length = Length::from_mm;
 
@@ -236,15 +281,21 @@ mod tests {
         findings.iter().map(|f| (f.grade, f.code.as_str(), f.place.as_str())).collect()
     }
 
+    /// Without the note on how to prepare the surface.
+    fn warnings(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
+        inspect(roofs, system, survey).into_iter().filter(|finding| finding.code != "surface_preparation").collect()
+    }
+
     // EN 1995-1-1, 2.3.1.3: service class 2 is an average of no more than 20 % in most softwoods.
     #[test]
     fn twenty_percent_passes_and_a_tenth_more_stops() {
         let roofs = [roof(Kind::Drip, vec![])];
         let mut survey = dry();
         survey.moisture[0].percent = 20.0;
-        assert!(inspect(&roofs, &System::default(), &survey).is_empty());
+        let at_the_limit = warnings(&roofs, &System::default(), &survey);
+        assert_eq!(codes(&at_the_limit), [(Grade::Caution, "deck_moisture", "/survey/moisture/0/percent")]);
         survey.moisture[0].percent = 20.1;
-        let found = inspect(&roofs, &System::default(), &survey);
+        let found = warnings(&roofs, &System::default(), &survey);
         assert_eq!(codes(&found), [(Grade::Refuse, "deck_moisture", "/survey/moisture/0/percent")]);
         assert_eq!((found[0].value, found[0].limit, found[0].unit.as_deref()), (Some(20.1), Some(20.0), Some("%")));
     }
@@ -252,7 +303,7 @@ mod tests {
     #[test]
     fn a_roof_without_a_reading_is_named() {
         let roofs = [roof(Kind::Drip, vec![]), roof(Kind::Drip, vec![])];
-        let found = inspect(&roofs, &System::default(), &dry());
+        let found = warnings(&roofs, &System::default(), &dry());
         assert_eq!(codes(&found), [(Grade::Note, "no_moisture_reading", "/roofs/1")]);
     }
 
@@ -263,13 +314,13 @@ mod tests {
         let tip = system.trims.abutment.section.points.len() - 1;
         let roofs = [roof(Kind::Abutment, vec![])];
         system.trims.abutment.section.points[tip].1 = MM(150) + system.limits.build_up;
-        assert!(inspect(&roofs, &system, &dry()).is_empty());
+        assert!(warnings(&roofs, &system, &dry()).is_empty());
         system.trims.abutment.section.points[tip].1 = MM(149) + system.limits.build_up;
-        let found = inspect(&roofs, &system, &dry());
+        let found = warnings(&roofs, &system, &dry());
         assert_eq!(codes(&found), [(Grade::Refuse, "upstand_height", "/system/trims/abutment/section")]);
         assert_eq!(found[0].value, Some(149.0));
         // A roof without walls needs no wall trim.
-        assert!(inspect(&[roof(Kind::Drip, vec![])], &system, &dry()).is_empty());
+        assert!(warnings(&[roof(Kind::Drip, vec![])], &system, &dry()).is_empty());
     }
 
     // Height counts from the finished level: 150 mm of kerb less 20 mm of build-up is 130 mm and fails.
@@ -282,14 +333,14 @@ mod tests {
         };
         let mut survey = dry();
         survey.overlay = MM(15);
-        assert!(inspect(&room(300), &system, &survey).is_empty());
-        let found = inspect(&room(150), &system, &survey);
+        assert!(warnings(&room(300), &system, &survey).is_empty());
+        let found = warnings(&room(150), &system, &survey);
         assert_eq!(codes(&found), [(Grade::Refuse, "upstand_height", "/roofs/0/outer/upstands/0/height")]);
         assert_eq!((found[0].value, found[0].limit), (Some(130.0), Some(150.0)));
-        assert_eq!(codes(&inspect(&room(169), &system, &survey))[0].1, "upstand_height");
+        assert_eq!(codes(&warnings(&room(169), &system, &survey))[0].1, "upstand_height");
         // 150 mm are left, but the trim of the demonstration system is 172 mm tall.
         assert_eq!(
-            codes(&inspect(&room(170), &system, &survey)),
+            codes(&warnings(&room(170), &system, &survey)),
             [(Grade::Caution, "upstand_room", "/roofs/0/outer/upstands/0/height")]
         );
     }
@@ -300,7 +351,7 @@ mod tests {
         let system = System::default();
         let at_door =
             |height| UpstandRoom { edge: 2, height: MM(height) + system.limits.build_up, threshold: true, top: None };
-        let found = |height| inspect(&[roof(Kind::Abutment, vec![at_door(height)])], &system, &dry());
+        let found = |height| warnings(&[roof(Kind::Abutment, vec![at_door(height)])], &system, &dry());
         assert!(found(180).is_empty());
         assert_eq!(codes(&found(149))[0].1, "upstand_at_threshold");
         assert_eq!(codes(&found(75))[0].1, "upstand_at_threshold");
@@ -316,7 +367,7 @@ mod tests {
         let kerb = Boundary { kinds: vec![], ..roof(Kind::Drip, with_hole.outer.upstands.clone()).outer };
         with_hole.holes.push(kerb);
         assert_eq!(
-            codes(&inspect(&[with_hole], &System::default(), &dry())),
+            codes(&warnings(&[with_hole], &System::default(), &dry())),
             [
                 (Grade::Note, "upstand_not_wall", "/roofs/0/outer/upstands/0/edge"),
                 (Grade::Refuse, "upstand_height", "/roofs/0/holes/0/upstands/0/height"),
@@ -325,14 +376,28 @@ mod tests {
     }
 
     #[test]
-    fn only_a_known_harmless_covering_silences_the_note_on_old_layers() {
+    fn readings_near_the_limit_are_a_caution_with_their_place() {
         let roofs = [roof(Kind::Drip, vec![])];
         let mut survey = dry();
-        for covering in [None, Some(Covering::Felt), Some(Covering::Other), Some(Covering::Bare)] {
-            survey.covering = covering;
-            let found = inspect(&roofs, &System::default(), &survey);
-            let said = codes(&found).contains(&(Grade::Note, "old_covering", "/survey/covering"));
-            assert_eq!(said, covering != Some(Covering::Bare), "{covering:?}");
-        }
+        survey.moisture[0] = MoistureReading { percent: 18.1, roof: 0, at: Some(Point::from_mm(1200, 800)) };
+        let found = warnings(&roofs, &System::default(), &survey);
+        assert_eq!(codes(&found), [(Grade::Caution, "deck_moisture", "/survey/moisture/0/percent")]);
+        assert!(found[0].text.contains("18.1 % moisture at (1200, 800) on roof 1, near"), "{}", found[0].text);
+        survey.moisture[0].percent = 18.0;
+        assert_eq!(warnings(&roofs, &System::default(), &survey), []);
+    }
+
+    #[test]
+    fn places_off_the_roof_are_said() {
+        let mut with_hole = roof(Kind::Drip, vec![]);
+        let hole = [(1000, 1000), (2000, 1000), (2000, 2000), (1000, 2000)];
+        let points = hole.iter().map(|&(x, y)| Point::from_mm(x, y)).collect();
+        with_hole.holes.push(Boundary { points, kinds: vec![Kind::Drip; 4], ..Boundary::default() });
+        let mut survey = dry();
+        let at = |x, y| MoistureReading { percent: 15.0, roof: 0, at: Some(Point::from_mm(x, y)) };
+        survey.moisture = vec![at(500, 500), at(1500, 1500), at(4000, 3000), at(4001, 0)];
+        let found = inspect(&[with_hole], &System::default(), &survey);
+        let found: Vec<_> = found.iter().filter(|f| f.code == "off_roof").map(|f| f.place.as_str()).collect();
+        assert_eq!(found, ["/survey/moisture/1/at", "/survey/moisture/3/at"]);
     }
 }

@@ -41,6 +41,9 @@ prop_compose! {
         moisture in proptest::collection::vec((reading(), roof()), 0..4),
         levels in proptest::collection::vec((point(), length(), roof()), 0..5),
         weather in (proptest::option::of(reading()), proptest::option::of(reading()), proptest::option::of(reading())),
+        exposed in (proptest::option::of(reading()), proptest::option::of(reading())),
+        defects in proptest::collection::vec((roof(), proptest::option::of(point()), proptest::option::of(reading())), 0..3),
+        bond_tests in proptest::collection::vec((any::<bool>(), roof(), proptest::option::of(point())), 0..3),
         coats in proptest::collection::vec((layer(), reading(), reading(), any::<bool>()), 0..6),
     ) -> Survey {
         Survey {
@@ -52,6 +55,13 @@ prop_compose! {
             moisture: moisture.into_iter().map(|(percent, roof)| MoistureReading { percent, roof, at: None }).collect(),
             levels: levels.into_iter().map(|(at, level, roof)| LevelReading { roof, at, level }).collect(),
             levels_designed: false,
+            defects: defects
+                .into_iter()
+                .map(|(roof, at, area_m2)| Defect { what: DefectKind::Rot, roof, at, area_m2, note: String::new() })
+                .collect(),
+            bond_tests: bond_tests.into_iter().map(|(held, roof, at)| BondTest { held, roof, at }).collect(),
+            weathered_days: exposed.0,
+            dry_h: exposed.1,
             surface_c: weather.0,
             air_c: weather.1,
             humidity_percent: weather.2,

@@ -6,6 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::adjust::Solution;
+use super::inspect::capital;
 use super::{Adjusted, Measurement, Network};
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
@@ -236,11 +237,6 @@ fn outlined(roof: &Roof, network: &Network, (solution, adjusted): &(Solution<'_>
 
 fn tenth(value: f64) -> f64 {
     (value * 10.0).round() / 10.0
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 #[cfg(all(test, feature = "adjust"))]

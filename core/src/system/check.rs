@@ -1,8 +1,8 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
 use super::{
-    Adhesive, Batten, ClosingPieces, CornerRule, Covers, DrainageRules, Fixing, Layer, Limits, Mat, Patch, System,
-    Tape, Tissue, Trim,
+    Adhesive, Batten, ClosingPieces, CornerRule, Covers, DrainageRules, Fixing, Layer, Limits, Mat, Patch, Readiness,
+    System, Tape, Tissue, Trim,
 };
 use crate::error::{Code, Error};
 use crate::length::Length;
@@ -73,6 +73,7 @@ impl System {
             problems.length(size, &format!("/readiness/boards/{i}/joists"), row.joists, 1, LARGEST);
         }
         problems.coverings(self);
+        problems.defects(&self.readiness);
         problems.drainage(&self.drainage);
         problems.limits(&self.limits);
         problems.0
@@ -229,7 +230,20 @@ impl Problems {
                 }
             }
             self.number(Code::BadRate, &path("absorption"), rule.absorption, (0.0, MOST_ABSORPTION));
+            if let Some(days) = rule.most_weathered_days {
+                self.number(Code::BadRate, &path("most_weathered_days"), days, (0.0, 100_000.0));
+            }
         }
+    }
+
+    fn defects(&mut self, readiness: &Readiness) {
+        for (i, rule) in readiness.defects.iter().enumerate() {
+            if readiness.defects[..i].iter().any(|before| before.defect == rule.defect) {
+                let message = "this defect has a rule already".to_string();
+                self.add(Code::BadTable, &format!("/readiness/defects/{i}/defect"), message);
+            }
+        }
+        self.number(Code::BadRate, "/readiness/least_dry_h", readiness.least_dry_h, (0.0, 10_000.0));
     }
 
     fn drainage(&mut self, rules: &DrainageRules) {
@@ -249,7 +263,9 @@ impl Problems {
     fn limits(&mut self, limits: &Limits) {
         let code = Code::BadSize;
         self.number(Code::BadRate, "/limits/moisture_percent", limits.moisture_percent, (0.0, 100.0));
+        self.number(Code::BadRate, "/limits/moisture_caution_percent", limits.moisture_caution_percent, (0.0, 100.0));
         self.number(Code::BadRate, "/limits/dew_margin_k", limits.dew_margin_k, (0.0, 20.0));
+        self.number(Code::BadRate, "/limits/dew_caution_k", limits.dew_caution_k, (0.0, 20.0));
         self.number(Code::BadRate, "/limits/humidity_percent", limits.humidity_percent, (1.0, 100.0));
         self.number(Code::BadRate, "/limits/pot_life_share", limits.pot_life_share, (0.1, 1.0));
         self.number(Code::BadRate, "/limits/fall", limits.fall, (0.0, 0.17));

@@ -56,6 +56,19 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
             Code::BadLiquid,
             "/system/layers/1/next/to_h",
         ),
+        (|s| s.limits.dew_caution_k = -1.0, Code::BadRate, "/system/limits/dew_caution_k"),
+        (|s| s.limits.moisture_caution_percent = 101.0, Code::BadRate, "/system/limits/moisture_caution_percent"),
+        (|s| s.readiness.least_dry_h = f64::NAN, Code::BadRate, "/system/readiness/least_dry_h"),
+        (
+            |s| s.readiness.coverings[0].most_weathered_days = Some(-1.0),
+            Code::BadRate,
+            "/system/readiness/coverings/0/most_weathered_days",
+        ),
+        (
+            |s| s.readiness.defects[1].defect = s.readiness.defects[0].defect,
+            Code::BadTable,
+            "/system/readiness/defects/1/defect",
+        ),
         (|s| s.readiness.coverings[1].absorption = 10.1, Code::BadRate, "/system/readiness/coverings/1/absorption"),
         (
             |s| s.readiness.coverings[1].primer = Some("resin".into()),

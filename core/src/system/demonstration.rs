@@ -233,6 +233,8 @@ impl Default for Limits {
         Limits {
             // Timber of service class 2 averages no more than 20 % (EN 1995-1-1, 2.3.1.3); as a gate: common practice.
             moisture_percent: 20.0,
+            // Stricter gates of 15 to 18 % are in use: common practice.
+            moisture_caution_percent: 18.0,
             pot_life_share: 0.75,
             // Finished falls of at least 1:80 (BS 6229:2018, as summarised by warranty guides).
             fall: 0.0125,
@@ -242,6 +244,8 @@ impl Default for Limits {
             plane_deviation: mm(15),
             // ISO 8502-4 as summarised by coating guides; 85 % stands beside it in coating practice.
             dew_margin_k: 3.0,
+            // This project's own: what a thermometer and a hygrometer may be off together, and an evening's cooling.
+            dew_caution_k: 2.0,
             humidity_percent: 85.0,
             // Upstands at least 150 mm above the finished roof (BS 6229, as summarised by warranty guides).
             upstand: mm(150),

@@ -11,8 +11,12 @@ use crate::length::Length;
 pub struct Limits {
     /// Highest moisture of the deck, in percent, that may be covered.
     pub moisture_percent: f64,
+    /// Moisture of the deck, in percent, from which on a reading is a caution: what a meter may be off below the limit.
+    pub moisture_caution_percent: f64,
     /// Least distance of the surface temperature above the dew point, in kelvin.
     pub dew_margin_k: f64,
+    /// A margin of less than this above the least one is a caution.
+    pub dew_caution_k: f64,
     /// Highest relative humidity of the air, in percent.
     pub humidity_percent: f64,
     /// Share of the pot life within which a batch has to be used up.

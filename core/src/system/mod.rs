@@ -25,7 +25,7 @@ pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use drainage::{DrainageRules, Gutter};
 pub use limit::Limits;
 pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
-pub use readiness::{BoardRule, CoveringRule, Readiness, Treatment};
+pub use readiness::{BoardRule, CoveringRule, DefectRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};

@@ -4,8 +4,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{Covers, Layer, System};
+use crate::finding::Grade;
 use crate::length::Length;
-use crate::survey::{Board, Covering, Survey};
+use crate::survey::{Board, Covering, DefectKind, Survey};
 
 /// What the surveyed deck is held against.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -16,6 +17,10 @@ pub struct Readiness {
     pub coverings: Vec<CoveringRule>,
     /// Boards that carry the roof on joists; each row is the least thickness for a spacing.
     pub boards: Vec<BoardRule>,
+    /// What each defect asks for. One that is not listed is a caution.
+    pub defects: Vec<DefectRule>,
+    /// Least hours since rain or dew last wetted the surface before its moisture is read.
+    pub least_dry_h: f64,
 }
 
 /// What one surface asks for.
@@ -35,6 +40,9 @@ pub struct CoveringRule {
     /// How much primer it takes, as a factor on the rate of the layer: 2 for twice as much, 0 for none.
     #[serde(default = "as_stated")]
     pub absorption: f64,
+    /// For how many days it may lie open to the weather before it has to be looked at again; left out, for any time.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub most_weathered_days: Option<f64>,
 }
 
 const fn as_stated() -> f64 {
@@ -55,6 +63,21 @@ pub enum Treatment {
     Ask,
 }
 
+/// What one kind of defect asks for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DefectRule {
+    /// Which.
+    pub defect: DefectKind,
+    /// How grave it is.
+    pub grade: Grade,
+    /// What to do next, as sentences for people.
+    pub next: String,
+    /// Whether new boards over it, fixed through to the joists, make it harmless.
+    #[serde(default)]
+    pub overlay_helps: bool,
+}
+
 /// Boards of one kind and thickness on joists.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
@@ -73,12 +96,13 @@ impl Readiness {
         self.coverings.iter().find(|rule| rule.covering == covering)
     }
 
-    /// The surface that is primed: new boards where an overlay hides what was found or the old covering comes off, else what
-    /// was found; none where the survey does not say.
+    /// The surface that is primed: bare boards where new ones go over what was found, or have to, and where it comes off; else
+    /// what was found; none where the survey does not say.
     pub fn primed(&self, survey: &Survey) -> Option<Covering> {
         let found = survey.covering?;
-        let removed = self.rule(found).is_some_and(|rule| rule.treatment == Treatment::Remove);
-        Some(if survey.overlay.is_positive() || removed { Covering::Bare } else { found })
+        let treatment = self.rule(found).map(|rule| rule.treatment);
+        let goes = matches!(treatment, Some(Treatment::Remove | Treatment::Overlay));
+        Some(if survey.overlay.is_positive() || goes { Covering::Bare } else { found })
     }
 }
 
@@ -118,6 +142,7 @@ impl System {
 
 impl Default for Readiness {
     fn default() -> Self {
+        use Grade::{Caution, Refuse};
         use Treatment::{Ask, Direct, Overlay, Remove};
 
         let rule = |covering, treatment, absorption, preparation: &str| CoveringRule {
@@ -126,7 +151,11 @@ impl Default for Readiness {
             preparation: preparation.into(),
             primer: None,
             absorption,
+            // Bare boards swell and grey: this project's own.
+            most_weathered_days: (covering == Covering::Bare).then_some(14.0),
         };
+        let defect =
+            |defect, grade, overlay_helps, next: &str| DefectRule { defect, grade, next: next.into(), overlay_helps };
         let board = |board, thickness, joists| BoardRule {
             board,
             thickness: Length::from_mm(thickness),
@@ -168,6 +197,29 @@ impl Default for Readiness {
                 board(Board::Osb3, 15, 450),
                 board(Board::Osb3, 18, 600),
             ],
+            // Rotten, broken and loose parts come out before a roof is laid over; a covering that is loose does not hold what is
+            // laid on it: common practice, no source.
+            defects: vec![
+                defect(
+                    DefectKind::Rot,
+                    Refuse,
+                    false,
+                    "Cut it out to sound timber, find where the water came from, make good.",
+                ),
+                defect(DefectKind::Broken, Refuse, false, "Replace the boards, from joist to joist."),
+                defect(DefectKind::LooseBoard, Refuse, false, "Fix them down with screws to every joist."),
+                defect(DefectKind::Debonded, Refuse, true, "Cut it off to where it holds, or take all of it off."),
+                defect(DefectKind::Blister, Caution, true, "Cut them open, dry, nail and bond them flat."),
+                defect(DefectKind::Crack, Caution, true, "Open and fill them, and reinforce over them."),
+                defect(
+                    DefectKind::Contaminated,
+                    Caution,
+                    true,
+                    "Take it off down to what is clean, then test the bond.",
+                ),
+            ],
+            // This project's own.
+            least_dry_h: 24.0,
         }
     }
 }
@@ -187,7 +239,7 @@ mod tests {
             [(Covering::Metal, Some("metal_primer"), 0.5), (Covering::Felt, None, 1.25), (Covering::Liquid, None, 0.0)]
         {
             let row = system.readiness.coverings.iter_mut().find(|rule| rule.covering == covering).expect("listed");
-            (row.primer, row.absorption) = (primer.map(Into::into), absorption);
+            (row.treatment, row.primer, row.absorption) = (Treatment::Direct, primer.map(Into::into), absorption);
         }
         let (usual, metal) = (layer(&system, "primer"), layer(&system, "metal_primer"));
         let takes = |covering, overlay| {
@@ -211,6 +263,10 @@ mod tests {
         for covering in Covering::ALL {
             let rule = readiness.rule(covering).expect("a row");
             assert!(rule.preparation.ends_with('.'), "{covering:?}");
+        }
+        for kind in DefectKind::ALL {
+            let rules: Vec<_> = readiness.defects.iter().filter(|rule| rule.defect == kind).collect();
+            assert!(rules.len() == 1 && rules[0].next.ends_with('.'), "{kind:?}");
         }
     }
 }

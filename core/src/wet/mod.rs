@@ -34,7 +34,7 @@ mod portion;
 mod quantity;
 mod window;
 
-pub use dew::dew_point_c;
+pub use dew::{condensation_point_c, dew_point_c, frost_point_c};
 pub use dose::dose;
 pub use laminate::{GLASS_DENSITY, laminate_mm};
 pub use mixing::{Batch, Mix, MixWork, Mixing, MixingBand, mix};
@@ -56,9 +56,10 @@ use crate::system::System;
 /// | `coat_order`, `coat_too_early` | refuse | a coat goes on in the wrong order or before the one below has cured |
 /// | `coat_too_late`, `coat_wetted`, `coat_missing` | caution | the coat below has stood too long, got wet, or is not recorded |
 /// | `build_up` | note | the layers are thicker than what the check of upstands takes off |
-/// | `dew_point` | refuse | the surface is too close to the dew point |
+/// | `dew_point` | refuse, caution | the surface is too close to the dew point (below zero: the frost point), or near that |
 /// | `humidity` | refuse | the air is too damp |
-/// | `dew_point_over_water` | note | the dew point lies below zero |
+/// | `ice` | caution | the surface is at or below zero |
+/// | `frost_point` | note | moisture comes out of the air as frost |
 /// | `no_weather_reading` | note | a reading for the dew point is missing |
 pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
     let mut findings = Vec::new();

@@ -11,7 +11,8 @@ use crate::plane;
 type Bare = (Grade, String, String, Option<f64>, Option<f64>);
 
 /// Codes whose findings follow from job and plan alone.
-const CERTAIN: [&str; 10] = [
+const CERTAIN: [&str; 11] = [
+    "asbestos",
     "deck_moisture",
     "no_moisture_reading",
     "hardener_table",
@@ -62,9 +63,10 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
 fn moisture(job: &Job, wanted: &mut Vec<Bare>) {
     let limit = job.system.limits.moisture_percent;
     for (i, reading) in job.survey.moisture.iter().enumerate() {
-        if reading.percent > limit {
+        if reading.percent > limit.min(job.system.limits.moisture_caution_percent) {
             let place = format!("/survey/moisture/{i}/percent");
-            wanted.push((Grade::Refuse, "deck_moisture".into(), place, Some(reading.percent), Some(limit)));
+            let grade = if reading.percent > limit { Grade::Refuse } else { Grade::Caution };
+            wanted.push((grade, "deck_moisture".into(), place, Some(reading.percent), Some(limit)));
         }
     }
     for roof in 0..job.roofs.len() {
@@ -73,8 +75,15 @@ fn moisture(job: &Job, wanted: &mut Vec<Bare>) {
         }
     }
     use upstand::survey::Covering::{Asphalt, Felt, Other};
-    if matches!(job.survey.covering, None | Some(Felt | Asphalt | Other)) {
-        wanted.push((Grade::Note, "old_covering".into(), "/survey/covering".into(), None, None));
+    let place = || "/survey/covering".to_string();
+    match job.survey.covering {
+        None => wanted.push((Grade::Note, "old_covering".into(), place(), None, None)),
+        Some(Felt | Asphalt | Other) => wanted.push((Grade::Caution, "asbestos".into(), place(), None, None)),
+        Some(_) => {}
+    }
+    use upstand::survey::Board;
+    if job.survey.boards.is_some_and(|boards| matches!(boards.board, Board::FibreCement | Board::Other)) {
+        wanted.push((Grade::Caution, "asbestos".into(), "/survey/boards/board".into(), None, None));
     }
 }
 

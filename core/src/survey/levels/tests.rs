@@ -173,11 +173,13 @@ proptest! {
         let found = ponds(&outline, &[], &readings).expect("a way out");
         let (depth, volume) = grid_flood(&surface, 25.0, (161, 121), |_, y| y == 0.0);
         let deepest = found.first().map_or(0.0, |pond| pond.depth.mm());
-        // Readings are 400 mm apart at least and differ by 100 mm at most; a spill between two nodes of the grid is missed by
-        // about a step's rise.
-        prop_assert!((deepest - depth).abs() < 8.0, "{} {}", deepest, depth);
+        // A spill between two nodes of the grid is missed by about a step's rise, and with it a layer of that height.
+        let steepest = (0..surface.faces.len()).map(|face| surface.gradient(face)).map(|(x, y)| (x * x + y * y).sqrt());
+        let rise = 25.0 * steepest.fold(0.0, f64::max);
+        prop_assert!((deepest - depth).abs() < 0.1 + rise, "{} {} {}", deepest, depth, rise);
         let total: f64 = found.iter().map(|pond| pond.volume_l).sum();
-        prop_assert!((total - volume).abs() < 2.0 + 0.03 * volume, "{} {}", total, volume);
+        let area: f64 = found.iter().map(|pond| pond.area_m2).sum();
+        prop_assert!((total - volume).abs() < 1.0 + 0.02 * volume + rise * area, "{} {} {} {}", total, volume, rise, area);
     }
 
     #[test]
