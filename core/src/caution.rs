@@ -62,6 +62,9 @@ impl Hazard {
     /// Those of cutting and fixing trims.
     pub const OF_TRIMS: [Hazard; 4] = [Hazard::DataSheet, Hazard::Height, Hazard::Dust, Hazard::Wind];
 
+    /// Those of cleaning a layer that has stood too long or got wet.
+    pub const OF_CLEANING: [Hazard; 4] = [Hazard::DataSheet, Hazard::Height, Hazard::Vapour, Hazard::Solvent];
+
     /// Those of laying a liquid layer, with or without hardener in it and glass under it.
     pub fn of_wet_work(hardener: bool, glass: bool) -> Vec<Hazard> {
         let applies = |hazard: &Hazard| match hazard {

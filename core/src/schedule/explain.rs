@@ -34,7 +34,7 @@ pub(super) fn impossible(
     if let Ok(times) = patient.solve() {
         let missed = network.links.iter().find_map(|link| {
             let end = network.nodes[link.before].end(times.begin[link.before])?;
-            let most = link.most?;
+            let most = network.closes(link, end)? - end;
             let wait = times.begin[link.after] - end;
             (wait > most).then_some((link, wait, most))
         });
@@ -75,7 +75,7 @@ fn no_time(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: 
                 "\"{}\" takes {needed} h in one go and {} h more to be safe from rain; the longest fit spell of working \
                  hours is {longest} h. Wait for better weather, give longer hours, a larger crew or smaller sections.",
                 draft.name,
-                hours_of(*cure)
+                hours_of(cure.over(0))
             );
             (longest, text)
         }
@@ -102,6 +102,21 @@ fn lost(hours: &Hours<'_>, draft: &Draft<'_>) -> String {
 
 fn hours_of(minutes: i64) -> f64 {
     (minutes as f64 / 6.0).round() / 10.0
+}
+
+/// Layers that have stood too long or got wet, and are cleaned before the next.
+pub(super) fn cleaned(schedule: &Schedule) -> Vec<Finding> {
+    let cleaning = |&(_, task): &(usize, &super::Task)| task.stage == super::Stage::Cleaning;
+    let found = schedule.tasks.iter().enumerate().filter(cleaning).map(|(index, task)| {
+        let next = schedule.tasks.get(index + 1).map_or("the next layer", |next| next.name.as_str());
+        let text = format!(
+            "Task {}, \"{}\": by then the layer has stood too long or been rained on. \"{next}\" may follow only when this \
+             is done.",
+            task.number, task.name
+        );
+        Finding::new(Grade::Note, "layer_cleaned", "/programme", BASIS, text)
+    });
+    found.collect()
 }
 
 /// What the schedule rests on that the forecast does not say.

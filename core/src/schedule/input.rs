@@ -39,6 +39,26 @@ pub struct Programme {
     /// Within how many days all has to be done.
     #[serde(default = "default_within_days")]
     pub within_days: u32,
+    /// When a layer that has stood too long or got wet is cleaned, rather than laid later.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub cleaning: CleaningChoice,
+}
+
+fn is_default(choice: &CleaningChoice) -> bool {
+    *choice == CleaningChoice::default()
+}
+
+/// When a layer that has stood too long or got wet is cleaned as its system says, so that the next one may follow.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum CleaningChoice {
+    /// Only where nothing else fits into the programme, and then as seldom as can be.
+    #[default]
+    Avoid,
+    /// Wherever the work ends earlier with it.
+    Allow,
+    /// Never.
+    Never,
 }
 
 /// People at work where no programme says.
@@ -69,6 +89,7 @@ impl Default for Programme {
             section_m2: default_section_m2(),
             step_min: default_step_min(),
             within_days: default_within_days(),
+            cleaning: CleaningChoice::default(),
         }
     }
 }

@@ -12,34 +12,41 @@
 //! | trims | cut lengths / (`trim_m` x crew) |
 //! | details | (tape off the roll / `tape_m` + patches / `patches`) / crew |
 //! | a layer, mat | area / (`m2_per_person_hour` x crew) |
+//! | cleaning | area / (`m2_per_person_hour` of the layer's `renewal` x crew) |
 //!
 //! each times 60 and rounded up to the programme's step. A wet task needs, for each hour that it is laid in: no rain, a deck
 //! that had time to dry, humidity and distance to the dew point within the system's limits, and a surface within the
 //! hardener's table; and for as long as it has to stay dry afterwards, the same but for the last. It begins within the
-//! window of the layer below, counted from the end of each task of that layer. The method, and why nothing earlier exists,
-//! stands at the head of `solve.rs`.
+//! window of the layer below, counted from the end of each task of that layer. Where the layer has windows by temperature,
+//! the hours forecast add up as the head of `cure.rs` says; where it asks to be cleaned after rain, rain closes its window.
+//! A layer whose window has closed may be cleaned as its system says, which opens a window of its own: as seldom as can be, or
+//! wherever the work ends earlier with it ([`CleaningChoice`]). The method, and why nothing earlier exists, stands at the
+//! head of `solve.rs`.
 //!
 //! A forecast is no reading: the surface is read again at each mix.
 
 mod check;
+mod cure;
 mod explain;
 mod hours;
 mod input;
 mod result;
+mod site;
 mod solve;
 mod task;
 mod text;
 
 pub use check::check;
 pub(crate) use input::default_crew;
-pub use input::{Forecast, Programme, Week};
+pub use input::{CleaningChoice, Forecast, Programme, Week};
 pub use result::{Schedule, Spell, Task};
 
 pub use crate::system::Stage;
 pub use crate::wet::{Place, RoofWork};
 
 use hours::Hours;
-use solve::{Link, Minute, Network, Node, Times};
+use site::Site;
+use solve::{Minute, Network, Times};
 use task::{Draft, drafts};
 
 use crate::calendar::Moment;
@@ -56,12 +63,14 @@ use crate::wet::Portion;
 /// | `schedule_window` | refuse | the tasks fit, but not within the windows between layers |
 /// | `schedule_too_long` | refuse | the work does not end within the programme's days |
 /// | `schedule_too_large` | note | more sections than a schedule takes |
+/// | `layer_cleaned` | note | a layer has stood too long or got wet and is cleaned before the next |
 /// | `forecast_too_short` | caution | wet work lies in hours without a forecast |
 /// | `no_forecast` | note | there is no forecast at all: only hours and windows are kept |
 /// | `surface_from_air` | note | the forecast has no surface temperatures, the air's are taken |
 ///
-/// Deterministic. Orders of up to three sections are searched completely; each order takes a time that grows with tasks
-/// and with the times by which windows push them back.
+/// Deterministic. Orders of up to three sections are searched completely, and so are the choices of what is cleaned as long
+/// as there are few; [`Schedule::all_orders`] says whether all were. Each order takes a time that grows with tasks and with
+/// the times by which windows push them back.
 pub fn schedule(
     system: &System,
     survey: &Survey,
@@ -71,39 +80,19 @@ pub fn schedule(
     let Some((dry, sections)) = drafts(system, survey, programme, roofs) else {
         return (None, vec![explain::too_large()]);
     };
-    let hours = Hours::new(system, programme);
-    let count = dry.len();
-    let mut network =
-        Network { step: i64::from(programme.step_min), first: (0..count).collect(), ..Network::default() };
-    let mut all: Vec<Draft<'_>> = dry;
-    for section in sections {
-        let first = all.len();
-        all.extend(section);
-        network.sections.push((first..all.len()).collect());
-    }
-    let dry_hours = hours.dry();
-    let mut wet_hours: Vec<Option<_>> = system.layers.iter().map(|_| None).collect();
-    for draft in &all {
-        let minutes = work_minutes(draft, programme);
-        let times = match draft.layer {
-            None => solve::Hours::Broken(dry_hours.clone()),
-            Some(layer) => {
-                let (work, air) = wet_hours[draft.rank].get_or_insert_with(|| hours.wet(layer)).clone();
-                solve::Hours::AtOnce { work, air, cure: whole_minutes(layer.stays_dry_min()) }
-            }
-        };
-        network.nodes.push(Node { work: minutes, hours: times });
-    }
-    for section in &network.sections {
-        network.links.extend(windows(&all, section));
-    }
-    match network.solve() {
-        Ok(times) => {
-            let schedule = dated(programme, &hours, &network, &all, &times);
-            let findings = explain::unknown(programme, &hours, &schedule);
+    let hours = Hours::new(system, programme, survey.surface_c);
+    let site = Site::new(system, programme, &hours, dry, sections);
+    match site.best() {
+        Ok((network, drafts, times)) => {
+            let schedule = dated(programme, &hours, &network, &drafts, &times);
+            let mut findings = explain::unknown(programme, &hours, &schedule);
+            findings.extend(explain::cleaned(&schedule));
             (Some(schedule), findings)
         }
-        Err(task) => (None, vec![explain::impossible(programme, &hours, &network, &all, task)]),
+        Err(task) => {
+            let (network, drafts) = site.network(&[]);
+            (None, vec![explain::impossible(programme, &hours, &network, &drafts, task)])
+        }
     }
 }
 
@@ -125,31 +114,6 @@ impl Schedule {
     }
 }
 
-/// Every task after those of its own layer at once, and after those of the layer below within the window.
-fn windows(drafts: &[Draft<'_>], section: &[usize]) -> Vec<Link> {
-    let mut links = Vec::new();
-    for (i, &after) in section.iter().enumerate() {
-        let below = section[..i].iter().rev().map(|&task| drafts[task].rank).find(|&rank| rank < drafts[after].rank);
-        for &before in &section[..i] {
-            let layer = drafts[before].layer;
-            let window = layer.and_then(|layer| layer.next);
-            let same = drafts[before].rank == drafts[after].rank;
-            if !same && Some(drafts[before].rank) != below {
-                continue;
-            }
-            let least = window.filter(|_| !same).map_or(0, |window| whole_minutes(window.from_min));
-            // Rounded down: a window is not kept open for a part of a minute.
-            let most = window.map(|window| (window.to_h * 60.0 + 1e-6).floor() as Minute);
-            links.push(Link { before, after, least, most });
-        }
-    }
-    links
-}
-
-fn whole_minutes(minutes: f64) -> Minute {
-    (minutes - 1e-6).ceil().max(0.0) as Minute
-}
-
 /// Work of the whole crew, rounded up to the step.
 fn work_minutes(draft: &Draft<'_>, programme: &Programme) -> Minute {
     let step = f64::from(programme.step_min);
@@ -165,7 +129,8 @@ fn dated(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: &[
         let (draft, begin) = (&drafts[task], times.begin[task]);
         let node = &network.nodes[task];
         let links = || network.links.iter().filter(move |link| link.after == task);
-        let waits = links().filter(|link| link.least > 0);
+        let waits = links().filter(|link| link.least.is_some()).map(|link| network.opens(link, end(link.before)));
+        let closes = links().filter_map(|link| network.closes(link, end(link.before)));
         tasks.push(Task {
             number: position as u64 + 1,
             name: draft.name.clone(),
@@ -183,10 +148,10 @@ fn dated(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: &[
                 .into_iter()
                 .map(|spell| Spell { from: moment(spell.start), to: moment(spell.end) })
                 .collect(),
-            not_before: waits.map(|link| end(link.before) + link.least).max().map(moment),
-            not_after: links().filter_map(|link| Some(end(link.before) + link.most?)).min().map(moment),
+            not_before: waits.max().map(moment),
+            not_after: closes.min().map(moment),
             safe_from: match &node.hours {
-                solve::Hours::AtOnce { cure, .. } => Some(moment(end(task) + cure)),
+                solve::Hours::AtOnce { cure, .. } => Some(moment(cure.over(end(task)))),
                 solve::Hours::Broken(_) => None,
             },
             surface_c: draft.layer.and_then(|_| hours.surface_c(begin..end(task))),

@@ -5,7 +5,8 @@
 //!
 //! - every condition has the form "task `j` begins no earlier than a rising function of when task `i` begins", or "task `j`
 //!   begins within a given set of times". A longest wait between `i` and `j` is of that form too: it says that `i` begins no
-//!   earlier than so long before `j`.
+//!   earlier than so long before `j`, and later for a later `j`. Waits that depend on temperature and rain rise in the same
+//!   way (`cure.rs`).
 //! - If two lists of times meet such conditions, so does the list of the earlier of both for each task: let it take its
 //!   `j` from the first list; there `j` keeps its distance from the first list's `i`, hence from the earlier one.
 //! - So there is a list that is earliest in every task. Beginning with the earliest time of each task alone, a violated
@@ -22,6 +23,8 @@
 
 use std::ops::Range;
 
+use super::cure::{Clock, Cure};
+
 /// A minute.
 pub(super) type Minute = i64;
 
@@ -30,8 +33,8 @@ pub(super) type Minute = i64;
 pub(super) enum Hours {
     /// It goes on over nights and showers, in whatever of these times comes; in order, apart from one another.
     Broken(Vec<Range<Minute>>),
-    /// It is done in one go within one of `work`, and then lies for `cure` minutes within one of `air`.
-    AtOnce { work: Vec<Range<Minute>>, air: Vec<Range<Minute>>, cure: Minute },
+    /// It is done in one go within one of `work`, and then lies as long as `cure` waits within one of `air`.
+    AtOnce { work: Vec<Range<Minute>>, air: Vec<Range<Minute>>, cure: Clock },
 }
 
 /// One task.
@@ -42,14 +45,15 @@ pub(super) struct Node {
     pub(super) hours: Hours,
 }
 
-/// A task begins at least `least` and at most `most` minutes after another has ended.
+/// A task begins after another has ended, and within its window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Link {
     pub(super) before: usize,
     pub(super) after: usize,
-    pub(super) least: Minute,
-    /// Only after tasks that are done in one go: the end of others does not tell their beginning.
-    pub(super) most: Option<Minute>,
+    /// Which of the network's ways to cure it has to wait for.
+    pub(super) least: Option<usize>,
+    /// Which of them closes. Only after tasks that are done in one go: the end of others does not tell their beginning.
+    pub(super) most: Option<usize>,
 }
 
 /// A problem: tasks, links, and the chains that the crew passes through.
@@ -57,6 +61,8 @@ pub(super) struct Link {
 pub(super) struct Network {
     pub(super) nodes: Vec<Node>,
     pub(super) links: Vec<Link>,
+    /// How layers cure.
+    pub(super) cures: Vec<Cure>,
     /// Tasks before all sections, in order.
     pub(super) first: Vec<usize>,
     /// The tasks of each section, in order.
@@ -67,6 +73,7 @@ pub(super) struct Network {
 /// Begin of each task, and whether no other order finishes earlier.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Times {
+    pub(super) finish: Minute,
     pub(super) begin: Vec<Minute>,
     pub(super) order: Vec<usize>,
     pub(super) all_orders: bool,
@@ -96,7 +103,7 @@ impl Node {
                         // The air has to stay fit from the beginning to the end of curing.
                         let holding = air.get(past(air, at));
                         match holding {
-                            Some(fit) if fit.start <= at && at + self.work + cure <= fit.end => return Some(at),
+                            Some(fit) if fit.start <= at && cure.over(at + self.work) <= fit.end => return Some(at),
                             Some(fit) if fit.start > at => at = up(fit.start, step),
                             Some(fit) => at = up(fit.end, step),
                             None => return None,
@@ -153,11 +160,21 @@ fn up(at: Minute, step: Minute) -> Minute {
 }
 
 impl Network {
+    /// When the task after a link may begin at the earliest, if the one before ends at `end`.
+    pub(super) fn opens(&self, link: &Link, end: Minute) -> Minute {
+        link.least.and_then(|cure| self.cures.get(cure)).map_or(end, |cure| cure.ready.over(end))
+    }
+
+    /// And at the latest.
+    pub(super) fn closes(&self, link: &Link, end: Minute) -> Option<Minute> {
+        Some(self.cures.get(link.most?)?.closing.as_ref()?.last(end))
+    }
+
     /// The earliest times of the tasks of `order`, as far as it goes, not before `least`; or the task that has none.
     fn times(&self, order: &[usize], least: &mut [Minute]) -> Result<(), usize> {
         let placed = |task: usize| order.contains(&task);
         let links: Vec<Link> = self.links.iter().filter(|l| placed(l.before) && placed(l.after)).copied().collect();
-        let crew = order.windows(2).map(|pair| Link { before: pair[0], after: pair[1], least: 0, most: None });
+        let crew = order.windows(2).map(|pair| Link { before: pair[0], after: pair[1], least: None, most: None });
         let links: Vec<Link> = crew.chain(links).collect();
         for &task in order {
             least[task] = self.nodes[task].next(least[task], self.step).ok_or(task)?;
@@ -166,10 +183,10 @@ impl Network {
             let mut moved = false;
             for link in &links {
                 let end = self.nodes[link.before].end(least[link.before]).ok_or(link.before)?;
-                moved |= self.raise(link.after, end + link.least, least)?;
-                if let Some(most) = link.most {
+                moved |= self.raise(link.after, self.opens(link, end), least)?;
+                if let Some(closing) = link.most.and_then(|cure| self.cures.get(cure)?.closing.as_ref()) {
                     // The end of a task done in one go is its beginning and its work.
-                    let begin = least[link.after] - most - self.nodes[link.before].work;
+                    let begin = closing.first(least[link.after]) - self.nodes[link.before].work;
                     moved |= self.raise(link.before, begin, least)?;
                 }
             }
@@ -207,7 +224,7 @@ impl Network {
             }
         }
         match search.best {
-            Some((_, begin, order)) => Ok(Times { begin, order, all_orders }),
+            Some((finish, begin, order)) => Ok(Times { finish, begin, order, all_orders }),
             None => Err(search.stuck.unwrap_or(0)),
         }
     }
@@ -274,7 +291,7 @@ impl Search<'_> {
 
 /// In how many orders chains of these lengths can be passed through so that none overtakes the one before; counted up to
 /// a little more than `most`.
-fn orders(lengths: &[usize], most: u64) -> u64 {
+pub(super) fn orders(lengths: &[usize], most: u64) -> u64 {
     fn count(lengths: &[usize], done: &mut [usize], most: u64) -> u64 {
         let mut sum = 0;
         let mut last = true;

@@ -1,39 +1,49 @@
 use super::*;
 use proptest::prelude::*;
 
-/// Spells of the minutes that are fit.
+use super::super::cure::{Closing, Rounding};
+
+/// An hour, the grid of these cases.
+const HOUR: Minute = 60;
+
+/// Spells of the hours that are fit.
 fn spells(fit: &[bool]) -> Vec<Range<Minute>> {
     let mut spells: Vec<Range<Minute>> = Vec::new();
-    for (minute, _) in fit.iter().enumerate().filter(|(_, fit)| **fit) {
-        let minute = minute as Minute;
+    for (hour, _) in fit.iter().enumerate().filter(|(_, fit)| **fit) {
+        let begin = hour as Minute * HOUR;
         match spells.last_mut() {
-            Some(last) if last.end == minute => last.end += 1,
-            _ => spells.push(minute..minute + 1),
+            Some(last) if last.end == begin => last.end += HOUR,
+            _ => spells.push(begin..begin + HOUR),
         }
     }
     spells
 }
 
-/// A small problem as the brute force sees it: fit minutes as flags, nothing of the solver's.
+/// A small problem as the brute force sees it: fit hours as flags, nothing of the solver's.
 #[derive(Clone, Debug)]
 struct Case {
-    /// Work, whether in one go, curing.
+    /// Work, whether in one go, hours to stay dry: in hours.
     tasks: Vec<(usize, bool, usize)>,
     fit: Vec<bool>,
     air: Vec<bool>,
     /// The tasks of a second section begin here.
     split: usize,
-    least: usize,
-    most: usize,
+    /// Hours that the wait for the next layer takes at the temperature of each hour; none where nothing cures.
+    least: Vec<Option<usize>>,
+    /// Hours that the window stays open at the temperature of each hour.
+    most: Vec<usize>,
+    /// Hours of rain, which closes the window.
+    rain: Vec<bool>,
 }
 
 impl Case {
     fn network(&self) -> Network {
         let node = |&(work, at_once, cure): &(usize, bool, usize)| Node {
-            work: work as Minute,
+            work: work as Minute * HOUR,
             hours: if at_once {
                 let both: Vec<bool> = self.fit.iter().zip(&self.air).map(|(fit, air)| *fit && *air).collect();
-                Hours::AtOnce { work: spells(&both), air: spells(&self.air), cure: cure as Minute }
+                let cure = Clock::even(cure as Minute * HOUR, Rounding::Up);
+                Hours::AtOnce { work: spells(&both), air: spells(&self.air), cure }
             } else {
                 Hours::Broken(spells(&self.fit))
             },
@@ -44,15 +54,34 @@ impl Case {
         }
         let links = sections.iter().flat_map(|section| section.windows(2).map(|pair| self.link(pair[0], pair[1])));
         let links = links.collect();
-        Network { nodes: self.tasks.iter().map(node).collect(), links, first: Vec::new(), sections, step: 1 }
+        let minutes = |hours: usize| hours as Minute * HOUR;
+        let least = self.least.iter().map(|hours| hours.map(minutes));
+        let most = self.most.iter().map(|&hours| Some(minutes(hours)));
+        let cure = Cure {
+            ready: Clock::by_hours(HOUR, 0, least, Rounding::Up),
+            closing: Some(Closing { clock: Clock::by_hours(HOUR, 0, most, Rounding::Down), rain: spells(&self.rain) }),
+        };
+        let nodes = self.tasks.iter().map(node).collect();
+        Network { nodes, links, cures: vec![cure], first: Vec::new(), sections, step: HOUR }
     }
 
     fn link(&self, before: usize, after: usize) -> Link {
-        let most = self.tasks[before].1.then_some(self.most as Minute);
-        Link { before, after, least: self.least as Minute, most }
+        Link { before, after, least: Some(0), most: self.tasks[before].1.then_some(0) }
     }
 
-    /// Minutes at which a task that begins at `begin` is worked on, if it can.
+    /// Whether a task may begin in an hour after one that ended in another, by what each hour between counts.
+    fn follows(&self, before: usize, end: usize, begin: usize) -> bool {
+        if begin < end {
+            return false;
+        }
+        // Sixtieths of the whole: waits are of 1 to 6 hours.
+        let cured: usize = self.least[end..begin].iter().map(|hours| hours.map_or(0, |hours| 60 / hours)).sum();
+        let passed: usize = self.most[end..begin].iter().map(|hours| 60 / hours).sum();
+        let dry = !self.rain[end..begin].contains(&true);
+        cured >= 60 && (!self.tasks[before].1 || passed <= 60 && dry)
+    }
+
+    /// Hours in which a task that begins at `begin` is worked on, if it can.
     fn worked(&self, task: usize, begin: usize) -> Option<Vec<usize>> {
         let (work, at_once, cure) = self.tasks[task];
         if at_once {
@@ -83,10 +112,8 @@ impl Case {
                 let (from, to) = span(&minutes);
                 // One crew: nothing else from the beginning to the end of a task.
                 let clear = placed.iter().map(|other| span(other)).all(|(f, t)| to <= f || t <= from);
-                let chained = task == 0 || task == case.split || {
-                    let end = span(&placed[task - 1]).1;
-                    from >= end + case.least && (!case.tasks[task - 1].1 || from <= end + case.most)
-                };
+                let chained =
+                    task == 0 || task == case.split || { case.follows(task - 1, span(&placed[task - 1]).1, from) };
                 // Sections pass each stage in their order.
                 let twin = task.checked_sub(case.split).filter(|_| task >= case.split);
                 let follows = twin.is_none_or(|twin| twin >= case.split || span(&placed[twin]).0 < from);
@@ -108,23 +135,26 @@ impl Case {
         let end = |task: usize| network.nodes[task].end(times.begin[task]).expect("placed tasks end");
         // What is found can be done: each task alone, and no two at once.
         for (task, &begin) in times.begin.iter().enumerate() {
-            assert!(self.worked(task, begin as usize).is_some(), "{self:?}: {times:?}");
+            assert!(self.worked(task, (begin / HOUR) as usize).is_some(), "{self:?}: {times:?}");
         }
         for link in &network.links {
-            let wait = times.begin[link.after] - end(link.before);
-            assert!(wait >= link.least && link.most.is_none_or(|most| wait <= most), "{self:?}: {times:?}");
+            let (end, begin) = (end(link.before) / HOUR, times.begin[link.after] / HOUR);
+            assert!(self.follows(link.before, end as usize, begin as usize), "{self:?}: {times:?}");
         }
-        Some((0..times.begin.len()).map(end).max().unwrap_or(0) as usize)
+        Some(((0..times.begin.len()).map(end).max().unwrap_or(0) / HOUR) as usize)
     }
 }
 
-fn cases(minutes: usize) -> impl Strategy<Value = Case> {
+fn cases(hours: usize) -> impl Strategy<Value = Case> {
     let task = (1usize..4, any::<bool>(), 0usize..3);
-    let flags = |p: f64| proptest::collection::vec(proptest::bool::weighted(p), minutes);
-    (proptest::collection::vec(task, 1..5), flags(0.7), flags(0.85), 1usize..5, 0usize..3, 0usize..5).prop_map(
-        |(tasks, fit, air, split, least, most)| {
+    let flags = move |p: f64| proptest::collection::vec(proptest::bool::weighted(p), hours);
+    let least = proptest::collection::vec(proptest::option::weighted(0.9, 1usize..4), hours);
+    let most = proptest::collection::vec(proptest::sample::select(vec![2usize, 3, 4, 5, 6]), hours);
+    let weather = (flags(0.7), flags(0.85), flags(0.08));
+    (proptest::collection::vec(task, 1..5), weather, 1usize..5, least, most).prop_map(
+        |(tasks, (fit, air, rain), split, least, most)| {
             let split = split.min(tasks.len());
-            Case { tasks, fit, air, split, least, most: least + most }
+            Case { tasks, fit, air, split, least, most, rain }
         },
     )
 }
@@ -133,7 +163,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
 
     #[test]
-    fn nothing_earlier_is_found_by_trying_all(case in cases(16)) {
+    fn nothing_earlier_is_found_by_trying_all(case in cases(18)) {
         prop_assert_eq!(case.solved(), case.by_trying(), "{:?}", case);
     }
 
@@ -153,11 +183,18 @@ proptest! {
 #[test]
 fn a_longest_wait_holds_the_task_before_back() {
     let day = |n: Minute| n * 1_440 + 480..n * 1_440 + 1_020;
-    let hours = || Hours::AtOnce { work: vec![day(0), day(3)], air: std::iter::once(0..10_000).collect(), cure: 60 };
+    let cure = Clock::even(60, Rounding::Up);
+    let air = || std::iter::once(0..10_000).collect();
+    let hours = || Hours::AtOnce { work: vec![day(0), day(3)], air: air(), cure: cure.clone() };
+    let waits = |most| Cure {
+        ready: Clock::even(60, Rounding::Up),
+        closing: Some(Closing { clock: Clock::even(most, Rounding::Down), rain: Vec::new() }),
+    };
     let node = |work| Node { work, hours: hours() };
     let mut network = Network {
         nodes: vec![node(120), node(480)],
-        links: vec![Link { before: 0, after: 1, least: 60, most: Some(42 * 60) }],
+        links: vec![Link { before: 0, after: 1, least: Some(0), most: Some(0) }],
+        cures: vec![waits(42 * 60)],
         first: Vec::new(),
         sections: vec![vec![0, 1]],
         step: 15,
@@ -168,7 +205,7 @@ fn a_longest_wait_holds_the_task_before_back() {
     assert_eq!(network.solve().map(|times| times.begin), Ok(vec![480, 660]));
     network.nodes[0].work = 240;
     assert_eq!(network.solve(), Err(1));
-    network.links[0].most = Some(72 * 60);
+    network.cures = vec![waits(72 * 60)];
     assert_eq!(network.solve().map(|times| times.begin), Ok(vec![480, 3 * 1_440 + 480]));
 }
 

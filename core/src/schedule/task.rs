@@ -4,7 +4,7 @@ use super::{Place, Programme, Stage};
 use crate::caution::Hazard;
 use crate::roof::Kind;
 use crate::survey::Survey;
-use crate::system::{Layer, System};
+use crate::system::{Layer, Renewal, System};
 use crate::wet::{self, Portion, RoofWork};
 
 /// A task without its times.
@@ -14,6 +14,10 @@ pub(super) struct Draft<'a> {
     pub(super) stage: Stage,
     pub(super) kind: Option<Kind>,
     pub(super) layer: Option<&'a Layer>,
+    /// The layer that is cleaned.
+    pub(super) cleans: Option<&'a Layer>,
+    /// Square metres that the layer covers there, or that are cleaned.
+    pub(super) covered_m2: f64,
     /// Position of the layer in the system.
     pub(super) rank: usize,
     pub(super) places: Vec<Place>,
@@ -78,6 +82,8 @@ fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<D
         stage: Stage::Preparation,
         kind: None,
         layer: None,
+        cleans: None,
+        covered_m2: 0.0,
         rank: 0,
         places: everywhere(roofs),
         amount: area_m2,
@@ -97,6 +103,8 @@ fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<D
             stage: Stage::Trims,
             kind: Some(kind),
             layer: None,
+            cleans: None,
+            covered_m2: 0.0,
             rank: 0,
             places,
             amount: total_m,
@@ -129,6 +137,8 @@ fn wet<'a>(system: &'a System, roofs: &[RoofWork<'_>], places: &[Place]) -> Vec<
                 stage,
                 kind: None,
                 layer: Some(layer),
+                cleans: None,
+                covered_m2: portion.covered_m2(system, roofs),
                 rank,
                 amount,
                 unit,
@@ -139,4 +149,22 @@ fn wet<'a>(system: &'a System, roofs: &[RoofWork<'_>], places: &[Place]) -> Vec<
         }
     }
     drafts
+}
+
+/// What makes the layer of a task fit again before the next one.
+pub(super) fn cleaning<'a>(layer: &'a Layer, renewal: &Renewal, laid: &Draft<'a>) -> Draft<'a> {
+    Draft {
+        name: format!("{}: {}", renewal.how, layer.name),
+        stage: Stage::Cleaning,
+        kind: None,
+        layer: None,
+        cleans: Some(layer),
+        covered_m2: laid.covered_m2,
+        rank: laid.rank,
+        places: laid.places.clone(),
+        amount: laid.covered_m2,
+        unit: "m2",
+        person_hours: laid.covered_m2 / renewal.m2_per_person_hour,
+        hazards: Hazard::OF_CLEANING.to_vec(),
+    }
 }

@@ -1,5 +1,6 @@
 use super::*;
 use crate::Length;
+use crate::calendar::TimeOfDay;
 use crate::caution::Hazard;
 use crate::mat::{RoofMat, Seam, Strip, StripPiece};
 use crate::roof::Kind;
@@ -132,7 +133,7 @@ fn rain_breaks_dry_work_off_and_moves_wet_work() {
 #[test]
 fn primer_is_not_laid_before_a_weekend() {
     let mut short = programme("2027-05-07");
-    let to = crate::calendar::TimeOfDay::from_minutes;
+    let to = TimeOfDay::from_minutes;
     short.week.friday = Some((to(8 * 60), to(12 * 60)));
     let found = scheduled(&short, &[24.0]).0.expect("a schedule");
     assert_eq!(lines(&found)[3..5], ["Fri fix raised trims 10:30-11:00", "Mon lay primer 08:00-08:30"]);
@@ -158,12 +159,13 @@ fn what_does_not_fit_is_said() {
         forecast.humidity_percent.fill(40.0);
     }
     let (_, findings) = scheduled(&wet, &[24.0]);
-    assert!(findings[0].text.contains("hardener's table in"), "{}", findings[0].text);
-    // One morning a week: the layers cannot follow one another in time.
+    assert!(findings[0].text.contains("system's tables in"), "{}", findings[0].text);
+    // One morning a week: the layers cannot follow one another in time, and nothing is cleaned.
     let mut rare = programme("2027-05-03");
-    let to = crate::calendar::TimeOfDay::from_minutes;
+    let to = TimeOfDay::from_minutes;
     rare.week = Week { monday: Some((to(480), to(610))), ..Week::default() };
     (rare.week.tuesday, rare.week.wednesday, rare.week.thursday, rare.week.friday) = (None, None, None, None);
+    rare.cleaning = CleaningChoice::Never;
     assert_eq!(code(&rare, &[24.0]), "schedule_window");
     let mut hasty = programme("2027-05-03");
     hasty.within_days = 1;
@@ -207,7 +209,7 @@ proptest! {
         less in 0usize..24 * 14,
     ) {
         let mut before = programme("2027-05-03");
-        let time = crate::calendar::TimeOfDay::from_minutes;
+        let time = TimeOfDay::from_minutes;
         let day = |to: i64| Some((time(480), time(to * 60)));
         let week = |to| Week { monday: day(to), tuesday: day(to), wednesday: day(to), thursday: day(to), ..Week::default() };
         before.week = week(to);
@@ -224,4 +226,70 @@ proptest! {
             prop_assert!(done.is_some_and(|done| done <= first.done), "{}: {:?} after {:?}", what, done, first.done);
         }
     }
+}
+
+/// Rain on a layer asks for it to be wiped: common practice, no source ("a wet night").
+#[test]
+fn what_was_rained_on_is_wiped_or_laid_later() {
+    let mut wet = programme("2027-05-03");
+    // It rains in the night to Tuesday, after main area and before top coat; the day is too short for both.
+    wet.week.monday = Some((TimeOfDay::from_minutes(480), TimeOfDay::from_minutes(930)));
+    wet.forecast = Some(forecast("2027-05-03T00:00", 24 * 9, |hour| hour == 26));
+    let avoided = scheduled(&wet, &[24.0]).0.expect("a schedule");
+    assert!(avoided.tasks.iter().all(|task| task.stage != Stage::Cleaning));
+    assert_eq!(lines(&avoided)[4], "Tue lay primer 08:00-08:30");
+    assert_eq!(lines(&avoided)[7], "Tue lay top coat 13:00-14:00");
+
+    wet.cleaning = CleaningChoice::Allow;
+    let (allowed, findings) = scheduled(&wet, &[24.0]);
+    let allowed = allowed.expect("a schedule");
+    // 22 m2 for two people at 30 m2 an hour are 22 minutes, in steps 30; a quarter of an hour to dry.
+    assert_eq!(
+        lines(&allowed)[6..],
+        [
+            "Mon main area: mat in laminating resin 13:00-15:00",
+            "Tue wipe with solvent: laminating resin 08:00-08:30",
+            "Tue lay top coat 08:45-09:45",
+        ]
+    );
+    assert!(findings.iter().any(|finding| finding.code == "layer_cleaned"));
+    let cleaning = &allowed.tasks[7];
+    assert_eq!((cleaning.layer.as_ref(), cleaning.amount, cleaning.unit.as_str()), (None, 22.0, "m2"));
+    assert!(cleaning.cautions.iter().any(|text| text == Hazard::Solvent.text()));
+
+    wet.cleaning = CleaningChoice::Never;
+    assert_eq!(scheduled(&wet, &[24.0]).0, Some(avoided));
+}
+
+/// Where nothing fits without, cleaning is put in; never more of it than that takes.
+#[test]
+fn a_window_that_cannot_be_kept_is_opened_again_by_cleaning() {
+    let mut rare = programme("2027-05-03");
+    rare.week = Week { monday: Some((TimeOfDay::from_minutes(480), TimeOfDay::from_minutes(660))), ..Week::default() };
+    (rare.week.tuesday, rare.week.wednesday, rare.week.thursday, rare.week.friday) = (None, None, None, None);
+    let found = scheduled(&rare, &[24.0]).0.expect("a schedule");
+    let cleaned: Vec<_> = found.tasks.iter().filter(|task| task.stage == Stage::Cleaning).collect();
+    // Primer and details go into a morning; main area and top coat take one each.
+    assert_eq!(cleaned.len(), 2, "{:?}", lines(&found));
+    assert!(found.all_orders);
+}
+
+/// 60 minutes at 10 to 18 degrees, 90 below, 34 above (the demonstration system's): hours in each count in part.
+#[test]
+fn layers_cure_slower_in_the_cold_and_not_at_all_outside_the_table() {
+    let wait = |surface_c: &dyn Fn(usize) -> f64| {
+        let mut programme = programme("2027-05-03");
+        let mut weather = forecast("2027-05-03T00:00", 96, |_| false);
+        weather.surface_c = (0..96).map(surface_c).collect();
+        weather.humidity_percent.fill(30.0);
+        programme.forecast = Some(weather);
+        let found = scheduled(&programme, &[24.0]).0.expect("a schedule");
+        let primer = found.tasks.iter().find(|task| task.layer.as_deref() == Some("primer")).expect("primer").clone();
+        let after = found.tasks.iter().find(|task| task.stage == Stage::Details).expect("details");
+        after.not_before.expect("a wait").minutes() - primer.end.minutes()
+    };
+    assert_eq!([9.0, 12.0, 20.0].map(|surface_c| wait(&|_| surface_c)), [90, 60, 34]);
+    // Primer is done at 11:30. Half an hour at 60 minutes is half of it; the other half takes 17 minutes of 34.
+    assert_eq!(wait(&|hour| if hour < 12 { 12.0 } else { 20.0 }), 47);
+    assert_eq!(wait(&|hour| if hour == 12 { 35.0 } else { 12.0 }), 120);
 }

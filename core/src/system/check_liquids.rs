@@ -73,6 +73,7 @@ impl Problems {
             let least_h = if from_min.is_finite() { from_min / 60.0 } else { 0.0 };
             self.number(code, &format!("{path}/next/to_h"), to_h, (least_h, 10_000.0));
         }
+        self.windows(path, layer);
         if let Some(name) = &layer.hardener {
             match system.hardener_of(layer) {
                 None => {
@@ -101,6 +102,48 @@ impl Problems {
         self.fractions(path, layer, system);
         self.allowance(path, layer.allowance);
         self.packs(path, &layer.packs);
+    }
+
+    /// Bands of windows from cold to warm, and what is done where they have passed.
+    fn windows(&mut self, path: &str, layer: &Layer) {
+        if layer.next.is_none() && (!layer.next_at.is_empty() || layer.renewal.is_some()) {
+            let message = "windows by temperature and cleaning need a window for where the temperature is not known";
+            self.add(Code::BadLiquid, &format!("{path}/next"), message.into());
+        }
+        for (i, band) in layer.next_at.iter().enumerate() {
+            let path = |field| format!("{path}/next_at/{i}/{field}");
+            self.number(Code::BadTable, &path("from_c"), band.from_c, (-60.0, 100.0));
+            self.number(Code::BadTable, &path("to_c"), band.to_c, (-60.0, 100.0));
+            if band.from_c >= band.to_c {
+                let message = format!("{} to {} degrees Celsius is no band: coldest first", band.from_c, band.to_c);
+                self.add(Code::BadTable, &path("to_c"), message);
+            }
+            self.number(Code::BadTable, &path("from_min"), band.from_min, (1.0, 100_000.0));
+            let least_h = if band.from_min.is_finite() { band.from_min / 60.0 } else { 0.0 };
+            self.number(Code::BadTable, &path("to_h"), band.to_h, (least_h, 10_000.0));
+            let Some(before) = i.checked_sub(1).and_then(|i| layer.next_at.get(i)) else { continue };
+            if band.from_c < before.to_c {
+                let message = format!("{} overlaps the band before, which ends at {}", band.from_c, before.to_c);
+                self.add(Code::BadTable, &path("from_c"), message);
+            }
+            if band.from_min > before.from_min {
+                let message = format!(
+                    "{} minutes are more than the {} of the colder band before: nothing cures slower on a warmer surface",
+                    band.from_min, before.from_min
+                );
+                self.add(Code::BadTable, &path("from_min"), message);
+            }
+        }
+        let Some(renewal) = &layer.renewal else { return };
+        let path = |field| format!("{path}/renewal/{field}");
+        if renewal.how.is_empty() {
+            self.add(Code::BadLiquid, &path("how"), "what is done has to be said".into());
+        }
+        let rate = renewal.m2_per_person_hour;
+        self.number(Code::BadLiquid, &path("m2_per_person_hour"), rate, (0.01, 10_000.0));
+        self.number(Code::BadLiquid, &path("from_min"), renewal.from_min, (0.0, 100_000.0));
+        let least_h = if renewal.from_min.is_finite() { renewal.from_min / 60.0 } else { 0.0 };
+        self.number(Code::BadLiquid, &path("to_h"), renewal.to_h, (least_h, 10_000.0));
     }
 
     /// No band of the layer's hardener comes to less than the least, or to more than the most, in this layer.

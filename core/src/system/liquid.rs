@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::window::{Renewal, Window, WindowBand};
 use crate::money::Money;
 
 /// One layer of the wet work: primer, laminating resin, top coat, or whatever a system has.
@@ -32,9 +33,18 @@ pub struct Layer {
     /// Square metres that one person lays in an hour: with crew and pot life it limits what is mixed at once.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub m2_per_person_hour: Option<f64>,
-    /// When the next layer may follow.
+    /// When the next layer may follow, where the temperature of the surface is not known or makes no difference.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next: Option<Window>,
+    /// The same by the temperature of the surface while this layer lies, from cold to warm, without overlap. An hour counts
+    /// for the part of a band's time that it is: half an hour of a band with 60 minutes is as good as an hour of one with
+    /// 120. Outside the bands nothing cures, and the time in which the next layer may follow runs out as in the band where it
+    /// is shortest.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub next_at: Vec<WindowBand>,
+    /// What makes it fit for the next layer where it has stood too long or got wet; where nothing is given, nothing does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub renewal: Option<Renewal>,
     /// Minutes after this layer is done before rain or dew does it no harm; by default the least time to the next layer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rain_safe_min: Option<f64>,
@@ -75,16 +85,6 @@ pub enum Rate {
     KgPerM2(f64),
     /// Kilograms per kilogram of glass mat, tape and patches: what the glass takes up.
     PerGlass(f64),
-}
-
-/// When the next layer may follow: not before the first time, not after the last without cleaning.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct Window {
-    /// Least time after this layer is done, in minutes.
-    pub from_min: f64,
-    /// Longest time after this layer is done, in hours.
-    pub to_h: f64,
 }
 
 /// One size of pack.
@@ -169,13 +169,6 @@ pub struct DoseBand {
     /// Shortest time within the band, in minutes, before a mix gels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot_life_min: Option<f64>,
-}
-
-impl Layer {
-    /// Minutes after it is done during which it has to stay dry.
-    pub fn stays_dry_min(&self) -> f64 {
-        self.rain_safe_min.or(self.next.map(|window| window.from_min)).unwrap_or(0.0)
-    }
 }
 
 impl super::System {

@@ -18,18 +18,20 @@ mod reinforcement;
 mod section;
 mod timber;
 mod trim;
+mod window;
 mod work;
 
 pub use closing::{Closing, ClosingPieces, ClosingStrip, EndCap};
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use drainage::{DrainageRules, Gutter};
 pub use limit::Limits;
-pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate, Window};
+pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate};
 pub use readiness::{BoardRule, CoveringRule, DefectRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
 pub use section::{Leg, Section};
 pub use timber::{Adhesive, Batten, Fixing};
 pub use trim::{BarSold, Trim, Trims};
+pub use window::{Renewal, Window, WindowBand};
 pub use work::{Stage, Work};
 
 use schemars::JsonSchema;

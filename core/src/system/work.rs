@@ -17,6 +17,8 @@ pub enum Stage {
     Details,
     /// Mat in resin.
     Laminate,
+    /// A layer that has stood too long or got wet is made fit for the next one.
+    Cleaning,
 }
 
 /// How fast work goes, in what order trims are fixed, and what rain does to it.

@@ -111,6 +111,12 @@ impl Portion {
         self.amount(system, roofs).0 / layer.m2_per_person_hour.unwrap_or(work.coat_m2)
     }
 
+    /// Square metres that its layer covers there.
+    pub(crate) fn covered_m2(&self, system: &System, roofs: &[RoofWork<'_>]) -> f64 {
+        let covers = system.layers[self.layer].covers;
+        self.sum(roofs, &|roof| covered_m2(roof, covers))
+    }
+
     fn sum(&self, roofs: &[RoofWork<'_>], value: &dyn Fn(&RoofWork<'_>) -> f64) -> f64 {
         let of = |place: &Place| roofs.get(place.roof).map_or(0.0, |roof| value(roof) / place.parts.max(1) as f64);
         self.places.iter().map(of).sum()
