@@ -71,6 +71,42 @@ pub fn fall(levels: &[(Point, Length)]) -> Option<Fall> {
     })
 }
 
+const FALL_BASIS: &str = "system limit; finished falls of at least 1:80, so that 1:40 is designed (BS 6229:2018, as summarised \
+    by warranty guides)";
+const CLASS_BASIS: &str = "BS 6229:2018, as summarised by a warranty body's policy";
+
+/// What a fall is called.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FallClass {
+    /// Between level and 1:80: water stands wherever the deck is not true.
+    ZeroFall,
+    /// From 1:80 to 10 degrees.
+    FlatRoof,
+    /// Steeper than a flat roof.
+    Pitched,
+}
+
+impl FallClass {
+    /// The class of a finished fall, as drop per run (BS 6229:2018, as summarised by warranty guides).
+    ///
+    /// ```
+    /// use upstand::survey::FallClass;
+    ///
+    /// assert_eq!(FallClass::of(0.0125), FallClass::FlatRoof);
+    /// assert_eq!(FallClass::of(0.0124), FallClass::ZeroFall);
+    /// ```
+    pub fn of(fall: f64) -> FallClass {
+        if fall < 0.0125 - 1e-9 {
+            FallClass::ZeroFall
+        } else if fall <= STEEPEST {
+            FallClass::FlatRoof
+        } else {
+            FallClass::Pitched
+        }
+    }
+}
+
 /// What the levels and the ways out for water say.
 pub(super) fn inspect(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
     for (i, roof) in roofs.iter().enumerate() {
@@ -83,7 +119,19 @@ pub(super) fn inspect(roofs: &[Roof], system: &System, survey: &Survey, findings
         let inner = survey.levels.iter().filter(|reading| reading.roof == i);
         levels.extend(inner.map(|reading| (reading.at, reading.level)));
         if let Some(fall) = fall(&levels) {
-            let limit = if survey.levels_designed { system.limits.design_fall } else { system.limits.fall };
+            let limits = system.limits_in_force();
+            let limit = if survey.levels_designed { limits.design_fall } else { limits.fall };
+            if limit < 0.0125 && FallClass::of(fall.gradient) == FallClass::ZeroFall && !survey.levels_designed {
+                let text = "This is a zero-fall roof: the standard chosen lets it pass, but whoever warrants it and the supplier \
+                            have to agree, and nowhere may it fall backward.";
+                findings.push(Finding::new(
+                    Grade::Note,
+                    "zero_fall",
+                    format!("{place}/outer/levels"),
+                    system.basis(CLASS_BASIS),
+                    text,
+                ));
+            }
             inspect_plane(fall, limit, system, &format!("{place}/outer/levels"), findings);
         }
         low_side(roof, &place, findings);
@@ -109,11 +157,15 @@ fn inspect_plane(fall: Fall, limit: f64, system: &System, place: &str, findings:
                 Grade::Caution,
                 "fall",
                 place,
-                "system limit; finished falls of at least 1:80, so that 1:40 is designed (BS 6229:2018, as summarised by \
-                 warranty guides)",
+                system.basis(FALL_BASIS),
                 match ratio(fall.gradient) {
-                    Some(ratio) => format!("The deck falls 1:{ratio}; water will stand on it. At least 1:{} is wanted.", least(limit)),
-                    None => format!("The deck is level; water will stand on it. At least 1:{} is wanted.", least(limit)),
+                    Some(ratio) => format!(
+                        "The deck falls 1:{ratio}; water will stand on it. At least 1:{} is wanted.",
+                        least(limit)
+                    ),
+                    None => {
+                        format!("The deck is level; water will stand on it. At least 1:{} is wanted.", least(limit))
+                    }
                 },
             )
             .measured(fall.gradient * 100.0, limit * 100.0, "%"),

@@ -46,6 +46,8 @@ const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guid
 /// | `lately_wet` | caution | the moisture was read soon after rain or dew |
 /// | `asbestos` | caution | old felt, asphalt, cement boards and what nobody can name |
 /// | `old_covering` | note | the covering is not said: old felt, board or sealant may be there |
+/// | `roof_area` | caution | the roof is larger than the chosen standard is for |
+/// | `zero_fall` | note | a roof without falls, which the chosen standard lets pass |
 /// | `off_roof` | note | a place that was read does not lie on its roof |
 pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding> {
     let mut findings = Vec::new();
@@ -53,6 +55,7 @@ pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding>
     super::covering::inspect(roofs.len(), system, survey, &mut findings);
     super::deck::inspect(system, survey, &mut findings);
     off_roof(roofs, survey, &mut findings);
+    areas(roofs, system, &mut findings);
     upstands(roofs, system, survey, &mut findings);
     super::fall::inspect(roofs, system, survey, &mut findings);
     findings
@@ -133,13 +136,31 @@ fn off_roof(roofs: &[Roof], survey: &Survey, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Roofs larger than the chosen standard is for.
+fn areas(roofs: &[Roof], system: &System, findings: &mut Vec<Finding>) {
+    let Some(standard) = system.chosen_standard() else { return };
+    let Some(most) = standard.most_area_m2 else { return };
+    for (i, roof) in roofs.iter().enumerate() {
+        let area = polygon(roof).area_m2();
+        if area > most {
+            let text = format!(
+                "This roof has {area:.1} m2; the standard {:?} is for {most} m2 at most. Agree it with whoever warrants the roof, \
+                 or have it designed.",
+                standard.name
+            );
+            let finding = Finding::new(Grade::Caution, "roof_area", format!("/roofs/{i}"), &standard.basis, text);
+            findings.push(finding.measured((area * 1e3).round() / 1e3, most, "m2"));
+        }
+    }
+}
+
 fn polygon(roof: &Roof) -> Polygon {
     let ring = |boundary: &Boundary| Ring::new(boundary.points.clone());
     Polygon { outer: ring(&roof.outer), holes: roof.holes.iter().map(ring).collect() }
 }
 
 fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
-    let limits = &system.limits;
+    let limits = system.limits_in_force();
     let trim = &system.trims.abutment;
     let top = trim.section.points.iter().map(|&(_, up)| up).max().unwrap_or(Length::ZERO);
     // Trims stand on the deck as covered, so new boards lift them; the laminate alone takes off their height.
@@ -151,7 +172,7 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
                 Grade::Refuse,
                 "upstand_height",
                 "/system/trims/abutment/section",
-                UPSTAND_BASIS,
+                system.basis(UPSTAND_BASIS),
                 format!(
                     "The {} ends {stands} above the finished roof; at least {} is needed. Choose a taller section or \
                      another detail at the walls.",
@@ -211,7 +232,7 @@ fn upstand_room(
     survey: &Survey,
     findings: &mut Vec<Finding>,
 ) {
-    let limits = &system.limits;
+    let limits = system.limits_in_force();
     let clear = room.height - survey.overlay;
     let left = clear - limits.build_up;
     let least = if room.threshold { limits.upstand_at_threshold.min(limits.upstand) } else { limits.upstand };
@@ -225,7 +246,7 @@ fn upstand_room(
             room.height,
             survey.overlay + limits.build_up
         );
-        find(Grade::Refuse, "upstand_height", UPSTAND_BASIS, (left, least), text);
+        find(Grade::Refuse, "upstand_height", system.basis(UPSTAND_BASIS), (left, least), text);
         return;
     }
     if left < limits.upstand {

@@ -23,7 +23,7 @@ pub mod traverse;
 
 pub use adjusted::{Adjusted, AdjustedPoint, CRITICAL, Residual, Side, Suspect};
 pub use check::check;
-pub use fall::{Fall, fall};
+pub use fall::{Fall, FallClass, fall};
 pub use input::{Board, Boards, BondTest, Coat, Covering, Defect, DefectKind, LevelReading, MoistureReading, Survey};
 pub use inspect::inspect;
 pub(crate) use measured::Surveyed;

@@ -35,6 +35,52 @@ pub struct Closed {
     pub one_in: Option<f64>,
 }
 
+/// How well a traverse has to close.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ClosureLimit {
+    /// The misclosure may be 1 in this many of the length walked.
+    pub one_in: f64,
+    /// The angles' misclosure may be this many seconds of arc for one corner; it grows with the root of their number.
+    pub seconds: f64,
+}
+
+impl ClosureLimit {
+    /// 1 in 10 000, and 10 seconds (WAC 332-130-090, a state's rule for land surveys).
+    pub const ONE_IN_10_000: ClosureLimit = ClosureLimit { one_in: 10_000.0, seconds: 10.0 };
+    /// 1 in 5 000, and 30 seconds (the same rule).
+    pub const ONE_IN_5_000: ClosureLimit = ClosureLimit { one_in: 5_000.0, seconds: 30.0 };
+    /// For a tape on a roof: 1 in 1 000 (from memory), and half a degree as a protractor reads it (this project's own).
+    pub const TAPE: ClosureLimit = ClosureLimit { one_in: 1_000.0, seconds: 1_800.0 };
+
+    /// How far the angles of a ring of `corners` may miss, in seconds of arc.
+    ///
+    /// ```
+    /// use upstand::survey::traverse::ClosureLimit;
+    ///
+    /// assert_eq!(ClosureLimit::ONE_IN_10_000.angles_seconds(4), 20.0);
+    /// ```
+    pub fn angles_seconds(&self, corners: usize) -> f64 {
+        self.seconds * (corners as f64).sqrt()
+    }
+
+    /// Whether a traverse closes within the limit.
+    pub fn allows(&self, closed: &Closed) -> bool {
+        closed.one_in.is_none_or(|one_in| one_in >= self.one_in)
+    }
+}
+
+/// How far turns miss a full turn to the left, in degrees: what is left to share out, or to measure again.
+///
+/// ```
+/// use upstand::survey::traverse::angular_misclosure_deg;
+///
+/// assert_eq!(angular_misclosure_deg(&[90.0, 90.5, 89.0, 90.0]), -0.5);
+/// ```
+pub fn angular_misclosure_deg(turns: &[f64]) -> f64 {
+    turns.iter().sum::<f64>() - 360.0
+}
+
 /// Directions of legs whose turns were taken instead: `first_deg` is the azimuth of the first leg, each turn the change
 /// of direction at the next corner, positive to the left (outer corners of a roof walked with the roof on the left).
 ///

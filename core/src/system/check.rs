@@ -76,6 +76,7 @@ impl System {
         problems.defects(&self.readiness);
         problems.drainage(&self.drainage);
         problems.limits(&self.limits);
+        problems.standards(self);
         problems.0
     }
 }
@@ -283,6 +284,28 @@ impl Problems {
         self.number(code, "/limits/sharpest_mitre_deg", limits.sharpest_mitre_deg, (0.0, 179.0));
         self.number(code, "/limits/gentlest_square_deg", limits.gentlest_square_deg, (0.0, 90.0));
         self.number(code, "/limits/straight_deg", limits.straight_deg, (0.0, 45.0));
+    }
+}
+
+impl Problems {
+    fn standards(&mut self, system: &System) {
+        if let Some(name) = system.standard.as_ref().filter(|_| system.chosen_standard().is_none()) {
+            let listed: Vec<&str> = system.standards.iter().map(|standard| standard.name.as_str()).collect();
+            let message = format!("no standard is called {name:?}: {}", listed.join(", "));
+            self.add(Code::BadTable, "/standard", message);
+        }
+        for (i, standard) in system.standards.iter().enumerate() {
+            let path = |field| format!("/standards/{i}/{field}");
+            if system.standards[..i].iter().any(|before| before.name == standard.name) {
+                self.add(Code::BadTable, &path("name"), "this name is taken already".to_string());
+            }
+            self.number(Code::BadRate, &path("fall"), standard.fall, (0.0, 0.17));
+            self.number(Code::BadRate, &path("design_fall"), standard.design_fall, (0.0, 0.17));
+            self.length(Code::BadSize, &path("upstand"), standard.upstand, 0, LARGEST);
+            if let Some(area) = standard.most_area_m2 {
+                self.number(Code::BadRate, &path("most_area_m2"), area, (0.0, 1e9));
+            }
+        }
     }
 }
 

@@ -55,6 +55,8 @@ pub(super) fn system() -> System {
         readiness: Readiness::default(),
         drainage: super::DrainageRules::default(),
         limits: Limits::default(),
+        standard: None,
+        standards: super::standard::standards(),
     }
 }
 

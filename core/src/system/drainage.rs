@@ -45,6 +45,27 @@ impl DrainageRules {
         let flow = if h <= d / 2.0 { d * h * h.sqrt() / 7_500.0 } else { d * d * h.sqrt() / 15_000.0 };
         self.outlet_factor * flow
     }
+
+    /// What a rectangular overflow takes in, in litres per second, under the head of these rules: `L h^1.5 / 24000`, in
+    /// millimetres (BS EN 12056-3, from memory: not confirmed).
+    ///
+    /// ```
+    /// use upstand::{Length, system::DrainageRules};
+    ///
+    /// let rules = DrainageRules::default();
+    /// assert!((rules.overflow_capacity_l_s(Length::from_mm(200)) - 1.7255).abs() < 1e-4);
+    /// ```
+    pub fn overflow_capacity_l_s(&self, length: Length) -> f64 {
+        let h = self.outlet_head.mm();
+        length.mm() * h * h.sqrt() / 24_000.0
+    }
+
+    /// The least length of an overflow that takes in so much, in whole centimetres; none without a head.
+    pub(crate) fn overflow_length(&self, flow_l_s: f64) -> Option<Length> {
+        let a_metre = self.overflow_capacity_l_s(Length::from_mm(1_000));
+        let centimetres = (flow_l_s / a_metre * 100.0 - 1e-9).ceil();
+        (a_metre > 0.0 && centimetres < 1e7).then(|| Length::from_mm(10 * centimetres.max(1.0) as i64))
+    }
 }
 
 impl Default for DrainageRules {

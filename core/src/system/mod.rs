@@ -16,6 +16,7 @@ mod liquid;
 mod readiness;
 mod reinforcement;
 mod section;
+mod standard;
 mod timber;
 mod trim;
 mod window;
@@ -29,6 +30,7 @@ pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rat
 pub use readiness::{BoardRule, CoveringRule, DefectRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
 pub use section::{Leg, Section};
+pub use standard::Standard;
 pub use timber::{Adhesive, Batten, Fixing};
 pub use trim::{BarSold, Trim, Trims};
 pub use window::{Renewal, Window, WindowBand};
@@ -90,6 +92,11 @@ pub struct System {
     pub readiness: Readiness,
     /// What the checks hold the job against.
     pub limits: Limits,
+    /// Which of the standards takes the place of the limits of falls and upstands; left out, none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standard: Option<String>,
+    /// Sets of rules to choose from.
+    pub standards: Vec<Standard>,
 }
 
 impl Default for System {

@@ -244,17 +244,18 @@ mod tests {
         let (usual, metal) = (layer(&system, "primer"), layer(&system, "metal_primer"));
         let takes = |covering, overlay| {
             let survey = Survey { covering, overlay, ..Survey::default() };
-            [&usual, &metal].map(|layer| system.absorption(layer, &survey))
+            // In percent.
+            [&usual, &metal].map(|layer| (100.0 * system.absorption(layer, &survey)).round() as i64)
         };
-        assert_eq!(takes(Some(Covering::Metal), Length::ZERO), [0.0, 0.5]);
-        assert_eq!(takes(Some(Covering::Felt), Length::ZERO), [1.25, 0.0]);
-        assert_eq!(takes(Some(Covering::Liquid), Length::ZERO), [0.0, 0.0]);
+        assert_eq!(takes(Some(Covering::Metal), Length::ZERO), [0, 50]);
+        assert_eq!(takes(Some(Covering::Felt), Length::ZERO), [125, 0]);
+        assert_eq!(takes(Some(Covering::Liquid), Length::ZERO), [0, 0]);
         // New boards are what is primed, whatever they lie on; so is the deck below a covering that comes off.
-        assert_eq!(takes(Some(Covering::Metal), Length::from_mm(18)), [1.0, 0.0]);
-        assert_eq!(takes(Some(Covering::SinglePly), Length::ZERO), [1.0, 0.0]);
-        assert_eq!(takes(None, Length::ZERO), [1.0, 1.0]);
+        assert_eq!(takes(Some(Covering::Metal), Length::from_mm(18)), [100, 0]);
+        assert_eq!(takes(Some(Covering::SinglePly), Length::ZERO), [100, 0]);
+        assert_eq!(takes(None, Length::ZERO), [100, 100]);
         // Other layers do not ask what lies below.
-        assert_eq!(system.absorption(&system.layers[2], &Survey::default()), 1.0);
+        assert!((system.absorption(&system.layers[2], &Survey::default()) - 1.0).abs() < 1e-12);
     }
 
     #[test]

@@ -11,6 +11,7 @@ use crate::system::System;
 const FALL_BASIS: &str = "system limit; finished falls of at least 1:80, so that 1:40 is designed (BS 6229:2018, as summarised by warranty guides)";
 const WATER_BASIS: &str = "geometry: levels as a surface of triangles, flooded to its spill levels";
 const RAIN_BASIS: &str = "system rules; Q = r A C (BS EN 12056-3); walls count half (Approved Document H, H3, table 1)";
+const OVERFLOW_BASIS: &str = "system rules; a rectangular overflow takes L h^1.5 / 24000 (BS EN 12056-3, from memory)";
 /// Slopes and streams smaller than this are not spoken of, in square metres.
 const SMALL_M2: f64 = 0.25;
 
@@ -23,6 +24,7 @@ const SMALL_M2: f64 = 0.25;
 /// | `pond` | caution | water stands deeper than the limit |
 /// | `runs_to_edge` | caution, note | water runs against a wall (note), an open side (caution) |
 /// | `outlet_capacity` | caution | run-off is more than an outlet takes in |
+/// | `overflow` | note | how long an overflow has to be beside an only outlet |
 /// | `gutter` | note, caution | which gutter takes the run-off of an edge, or that none of the table does |
 pub(crate) fn inspect(
     i: usize,
@@ -87,7 +89,8 @@ pub(crate) fn inspect(
 }
 
 fn slopes(drainage: &Drainage, system: &System, survey: &Survey, place: &str, findings: &mut Vec<Finding>) {
-    let limit = if survey.levels_designed { system.limits.design_fall } else { system.limits.fall };
+    let limits = system.limits_in_force();
+    let limit = if survey.levels_designed { limits.design_fall } else { limits.fall };
     let several = drainage.slopes.len() > 1;
     for slope in drainage.slopes.iter().filter(|slope| slope.area_m2 >= SMALL_M2) {
         let at = format!("at ({:.0}, {:.0}), {:.1} m2", slope.middle.x.mm(), slope.middle.y.mm(), slope.area_m2);
@@ -100,7 +103,7 @@ fn slopes(drainage: &Drainage, system: &System, survey: &Survey, place: &str, fi
             let fall = if slope.fall > 1e-3 { format!("1:{:.0}", 1.0 / slope.fall) } else { "hardly at all".into() };
             find(
                 "slope_fall",
-                FALL_BASIS,
+                system.basis(FALL_BASIS),
                 format!("The slope {at}, falls {fall}; at least 1:{:.0} is wanted.", 1.0 / limit),
             );
         }
@@ -132,6 +135,19 @@ fn capacity(way: &WayOut, roof: &Roof, outline: &Outline, system: &System, place
             let at = format!("{place}/outlets/{}", way.index);
             findings.push(
                 Finding::new(Grade::Caution, "outlet_capacity", at, RAIN_BASIS, text).measured(flow, capacity, "l/s"),
+            );
+        }
+        let alone = roof.outlets.len() == 1 && outline.rings.iter().all(|ring| !ring.kinds.contains(&Kind::Drip));
+        if let Some(length) = system.drainage.overflow_length(flow).filter(|_| alone) {
+            let text = format!(
+                "This outlet is the only way out. An overflow {:.0} mm long, over which water may stand {:.0} mm deep, would take \
+                 the same {flow:.2} l/s if it blocks; to be confirmed by a designer.",
+                length.mm(),
+                system.drainage.outlet_head.mm()
+            );
+            findings.push(
+                Finding::new(Grade::Note, "overflow", format!("{place}/outlets/{}", way.index), OVERFLOW_BASIS, text)
+                    .measured(flow, digits(system.drainage.overflow_capacity_l_s(length)), "l/s"),
             );
         }
         return;
