@@ -36,6 +36,7 @@ pub(crate) enum Column {
     Maybe(Vec<Option<f64>>),
     Text(Vec<String>),
     MaybeText(Vec<Option<String>>),
+    Flag(Vec<bool>),
 }
 
 impl Table {
@@ -48,6 +49,7 @@ impl Table {
                 Column::Maybe(values) => dict.set_item(name, values)?,
                 Column::Text(values) => dict.set_item(name, values)?,
                 Column::MaybeText(values) => dict.set_item(name, values)?,
+                Column::Flag(values) => dict.set_item(name, values)?,
             }
         }
         Ok(dict.into_any())
@@ -181,9 +183,9 @@ fn pieces(plan: &Plan) -> Table {
     ])
 }
 
-/// The fixings of one line on every piece of trim, and when each is driven.
+/// The fixings of every piece of trim: where, through which leg, when each is driven, whether through both pieces of a lap.
 fn fixings(plan: &Plan) -> Table {
-    use Column::{Index, Number, Text};
+    use Column::{Flag, Index, Number, Text};
     let trims = plan.cut_lists.iter().filter(|list| list.material <= Material::OpenSide);
     let pieces = trims.flat_map(|list| &list.bars).flat_map(|bar| &bar.pieces);
     let found = pieces.filter_map(|piece| Some((piece, plan.roofs.get(piece.roof)?.trims.runs.get(piece.run)?)));
@@ -192,8 +194,10 @@ fn fixings(plan: &Plan) -> Table {
         .collect();
     Table(vec![
         ("mark", column(&rows, Text, |(piece, _)| piece.mark.clone())),
-        ("at_mm", column(&rows, Number, |(_, (at, _))| at.mm())),
-        ("turn", column(&rows, Index, |(_, (_, turn))| index(*turn))),
+        ("at_mm", column(&rows, Number, |(_, fixing)| fixing.at.mm())),
+        ("leg", column(&rows, Text, |(_, fixing)| word(fixing.leg))),
+        ("turn", column(&rows, Index, |(_, fixing)| index(fixing.turn))),
+        ("both", column(&rows, Flag, |(_, fixing)| fixing.both)),
     ])
 }
 

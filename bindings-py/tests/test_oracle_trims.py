@@ -176,7 +176,7 @@ def test_bodies_close_without_gap_or_clash(kinds: list[str]) -> None:
 def test_without_its_notch_a_raised_trim_clashes_with_a_wall_trim() -> None:
     one, other, cuts = ends(90.0, ["abutment", "open_side"])
     assert cuts == ["square", "square"]
-    assert {facet for facet, _ in other.notches} == {0, 1, 3}
+    assert {facet for facet, _ in other.notches} == {0, 1}
     other.notches = []
     assert clash(other, one, np.random.default_rng(3)) > 10
 
@@ -203,10 +203,18 @@ def test_tables_of_the_set_out() -> None:
     _, plan = corner(90.0, ["abutment", "open_side"])
     whole = upstand.Plan.from_json(json.dumps(plan))
     fixings = whole.table("fixings")
-    first = [turn for mark, turn in zip(fixings["mark"], fixings["turn"], strict=True) if mark == fixings["mark"][0]]
-    assert sorted(first) == list(range(len(first)))
-    assert (first[0], first[-1], first[len(first) // 2]) == (0, 2, 1)
+    rows = list(zip(fixings["mark"], fixings["leg"], fixings["turn"], fixings["both"], strict=True))
+    wall = next(mark for mark in fixings["mark"] if mark.startswith("A"))
+    for mark, legs in [(rows[0][0], ["deck_flange"]), (wall, ["deck_flange", "face"])]:
+        turns = [row[2] for row in rows if row[0] == mark]
+        assert sorted(turns) == list(range(len(turns)))
+        for nth, leg in enumerate(legs):
+            of_leg = [row[2] for row in rows if row[:2] == (mark, leg)]
+            from_first = [turn - nth * len(of_leg) for turn in of_leg]
+            assert (from_first[0], from_first[-1], from_first[len(from_first) // 2]) == (0, 2, 1)
+    assert any(row[3] for row in rows)
+    assert not all(row[3] for row in rows)
     assert len(whole.table("marks")["template"]) > 0
-    assert set(whole.table("notches")["facet"]) == {0, 1, 3}
+    assert set(whole.table("notches")["facet"]) == {0, 1}
     assert "strip" in whole.table("runs")["start_closing"] + whole.table("runs")["end_closing"]
     assert "100 mm" in whole.template_svg()

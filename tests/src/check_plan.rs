@@ -6,6 +6,7 @@
 
 mod cutting;
 mod findings;
+mod fixings;
 mod mat;
 mod outline;
 mod takeoff;

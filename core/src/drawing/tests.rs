@@ -43,6 +43,7 @@ fn plan(rings: &[Ring<'_>]) -> Plan {
                 beads: Vec::new(),
                 fixings: 0,
                 fixing_line: Vec::new(),
+                fixing_legs: Vec::new(),
             });
         }
     }

@@ -28,6 +28,7 @@ fn run(kind: Kind, metres: i64) -> TrimRun {
         beads: Vec::new(),
         fixings: 0,
         fixing_line: Vec::new(),
+        fixing_legs: Vec::new(),
     }
 }
 

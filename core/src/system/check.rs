@@ -132,6 +132,17 @@ impl Problems {
         self.0.extend(trim.section.check(&format!("/system{path}/section")));
         self.length(Code::BadSize, &format!("{path}/lap"), trim.lap, 0, LARGEST);
         self.count(Code::BadSize, &format!("{path}/fixing_lines"), trim.fixing_lines, 0);
+        if !trim.fixing_legs.is_empty() && trim.fixing_legs.len() != trim.fixing_lines as usize {
+            let message = format!("{} legs for {} lines of fixings", trim.fixing_legs.len(), trim.fixing_lines);
+            self.add(Code::BadSize, &format!("{path}/fixing_legs"), message);
+        }
+        let facets = trim.section.points.len();
+        for (i, &leg) in trim.fixing_legs.iter().enumerate() {
+            if !(0..facets).any(|facet| trim.section.leg(facet) == Some(leg)) {
+                let message = format!("{leg:?} is no leg of the section");
+                self.add(Code::BadSize, &format!("{path}/fixing_legs/{i}"), message);
+            }
+        }
         self.length(Code::BadSize, &format!("{path}/mat_onto"), trim.mat_onto, 0, LARGEST);
     }
 

@@ -30,6 +30,16 @@ fn each_bad_size_rate_or_pack_is_found_alone() {
         (|s| s.trims.abutment.bars[0].length = Length::ZERO, Code::BadSize, "/system/trims/abutment/bars/0/length"),
         (|s| s.trims.open_side.lap = Length::from_mm(-1), Code::BadSize, "/system/trims/open_side/lap"),
         (|s| s.trims.open_side.fixing_lines = 101, Code::BadSize, "/system/trims/open_side/fixing_lines"),
+        (
+            |s| s.trims.abutment.fixing_legs = vec![crate::system::Leg::Face],
+            Code::BadSize,
+            "/system/trims/abutment/fixing_legs",
+        ),
+        (
+            |s| s.trims.drip.fixing_legs = vec![crate::system::Leg::Rise],
+            Code::BadSize,
+            "/system/trims/drip/fixing_legs/0",
+        ),
         (|s| s.corners[2].patches = 1000, Code::BadSize, "/system/corners/2/patches"),
         (|s| s.batten.kerf = Length::from_mm(-3), Code::BadSize, "/system/batten/kerf"),
         (|s| s.fixing.least_spacing = Length::from_mm(151), Code::BadSize, "/system/fixing/least_spacing"),

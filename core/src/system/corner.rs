@@ -74,6 +74,15 @@ impl EndRule {
     pub fn square(reach: Reach) -> Self {
         EndRule { cut: EndCut::Square, reach, gain: Length::ZERO, closing: None }
     }
+
+    /// Whether the end goes past the other trim, so that every line of it reaches the line named, rather than against it.
+    pub(crate) fn goes_through(&self) -> bool {
+        match self.cut {
+            EndCut::Lap => true,
+            EndCut::Square => matches!(self.reach, Reach::Outermost | Reach::BehindFace),
+            EndCut::Mitre | EndCut::Return => false,
+        }
+    }
 }
 
 /// How the end of a trim is cut at a corner.
@@ -82,7 +91,8 @@ impl EndRule {
 pub enum EndCut {
     /// In the plane that bisects the corner.
     Mitre,
-    /// Square across: running through where it reaches the other's outermost line, else stopping against it.
+    /// Square across: running through where it reaches the other's outermost line or the back of its face, else stopping
+    /// against it.
     Square,
     /// Square across, lying over the other trim: every line of it reaches the line named.
     Lap,
@@ -100,6 +110,9 @@ pub enum Reach {
     Outline,
     /// The other trim's outermost line.
     Outermost,
+    /// The back of the other trim's face: its outermost line less its thickness. A trim that is fixed before the other
+    /// runs through to here, so that the other's face passes outside its end.
+    BehindFace,
     /// The foot of the other trim's deck flange, where its rise begins.
     Foot,
     /// The inner edge of the other trim's deck flange.

@@ -72,6 +72,7 @@ impl Default for Trims {
                 battened: true,
                 bonded: true,
                 fixing_lines: 1,
+                fixing_legs: Vec::new(),
                 flashed: false,
                 mat_onto: Length::ZERO,
             },
@@ -83,6 +84,7 @@ impl Default for Trims {
                 battened: false,
                 bonded: false,
                 fixing_lines: 2,
+                fixing_legs: Vec::new(),
                 flashed: true,
                 mat_onto: Length::ZERO,
             },
@@ -94,6 +96,7 @@ impl Default for Trims {
                 battened: true,
                 bonded: true,
                 fixing_lines: 1,
+                fixing_legs: Vec::new(),
                 flashed: false,
                 mat_onto: Length::ZERO,
             },
@@ -102,8 +105,9 @@ impl Default for Trims {
 }
 
 /// Like meets like in a mitre. Unlike trims meet at outer corners with one running through and the other stopping
-/// against it: the wall trim and the raised trim close the end of what they meet. At inner corners, where faces would
-/// run into one another, all are mitred. An end that stays open is closed: the raised trim's by a cap, the wall trim's
+/// against it: the wall trim and the raised trim close the end of what they meet. The wall trim ends behind the raised
+/// trim's face, which is fixed after it and hangs outside its end. At inner corners, where faces would run into one
+/// another, all are mitred. An end that stays open is closed: the raised trim's by a cap, the wall trim's
 /// by a piece of strip.
 fn corners() -> Vec<CornerRule> {
     use CornerShape::{Inner, Outer, Straight};
@@ -118,7 +122,7 @@ fn corners() -> Vec<CornerRule> {
         row((Abutment, Abutment), Outer, (mitre(), mitre())),
         row((OpenSide, OpenSide), Outer, (mitre(), mitre())),
         row((Abutment, Drip), Outer, (strip(Reach::Outermost), square(Reach::Outline))),
-        row((Abutment, OpenSide), Outer, (strip(Reach::Outermost), square(Reach::Outline))),
+        row((Abutment, OpenSide), Outer, (strip(Reach::BehindFace), square(Reach::Outline))),
         row((OpenSide, Drip), Outer, (cap(Reach::Outermost), square(Reach::Foot))),
         row((Drip, Drip), Inner, (mitre(), mitre())),
         row((Abutment, Abutment), Inner, (mitre(), mitre())),

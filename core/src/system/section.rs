@@ -259,6 +259,7 @@ impl Section {
         match reach {
             Reach::Outline => Length::ZERO,
             Reach::Outermost => self.outermost(),
+            Reach::BehindFace => self.outermost() - self.thickness,
             Reach::Foot => self.foot(),
             Reach::Seam => self.seam(),
         }

@@ -47,6 +47,7 @@ fn run(kind: Kind, length: Length, joints: usize, fixings: u64) -> TrimRun {
         beads: Vec::new(),
         fixings,
         fixing_line: Vec::new(),
+        fixing_legs: Vec::new(),
     }
 }
 

@@ -7,7 +7,8 @@ use crate::job::Job;
 use crate::length::Length;
 
 use super::end::nearest;
-use super::result::{CutList, End, PieceEnd, TrimRun};
+use super::notch::Notch;
+use super::result::{CutList, End, PieceEnd, RunEnd, TrimRun};
 
 /// Stretches of a run beside outlets: of those that come as near to its deck flange as the clear distance, as long as the
 /// outlet is wide and the clear distance on either side.
@@ -39,6 +40,42 @@ pub(super) fn clear_of_corners(job: &Job, run: &TrimRun) -> [(Length, Length); 2
     let increment = job.system.cutting_increment;
     [outward((Length::ZERO, start), increment), outward((end, run.cut_length), increment)]
 }
+
+/// What is cut off the ends of a run besides their cuts, as stretches from the start of its cut length.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Bare {
+    /// Where a line of fixings would miss the trim.
+    pub at_lines: Vec<(Length, Length)>,
+    /// Where any of the trim is missing.
+    pub anywhere: Vec<(Length, Length)>,
+}
+
+impl Bare {
+    /// Adds what the notches of one end take; `lines` are the facets and girths of the lines of fixings.
+    pub(super) fn add(&mut self, run: &TrimRun, end: RunEnd, notches: &[Notch], lines: &[(usize, Length)]) {
+        let along_run = |(from, to): (Length, Length)| match end {
+            RunEnd::Start => (run.start.gain - to, run.start.gain - from),
+            RunEnd::End => (run.cut_length - run.end.gain + from, run.cut_length - run.end.gain + to),
+        };
+        self.anywhere.extend(notches.iter().filter_map(Notch::along).map(along_run));
+        for notch in notches {
+            let lines = lines.iter().filter(|(facet, _)| *facet == notch.facet);
+            self.at_lines.extend(lines.filter_map(|&(_, girth)| notch.across(girth)).map(along_run));
+        }
+    }
+}
+
+/// Stretches of a run where any of the trim is missing. What rounding may have added to a notch does not move a joint.
+pub(super) fn clear_of_notches(job: &Job, bare: &Bare, run: &TrimRun) -> Vec<(Length, Length)> {
+    let rounding = Length::from_um(10);
+    let within =
+        |&(from, to): &(Length, Length)| ((from + rounding).max(Length::ZERO), (to - rounding).min(run.cut_length));
+    let stretches = bare.anywhere.iter().map(within).filter(|(from, to)| from < to);
+    stretches.map(|stretch| outward(stretch, job.system.cutting_increment)).collect()
+}
+
+/// What is bare of every run, by roof and run.
+pub(super) type BareRuns = BTreeMap<(usize, usize), Bare>;
 
 /// Stretches of a batten behind the laps of the trim in front of it, measured from the batten's start, which lies `gain`
 /// beyond the corner.

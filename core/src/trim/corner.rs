@@ -38,11 +38,6 @@ impl Side {
     }
 }
 
-/// Whether an end goes past the other trim rather than against it.
-fn goes_through(rule: &EndRule) -> bool {
-    rule.cut == EndCut::Lap || (rule.cut == EndCut::Square && rule.reach == Reach::Outermost)
-}
-
 /// Which way a corner turns; straight below the system's limit.
 pub(super) fn turn(bend: Bend, limits: &Limits) -> Turn {
     if bend.degrees().abs() < limits.straight_deg || bend.sin == 0.0 {
@@ -111,7 +106,7 @@ pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) 
         // A mitre leaves nothing open.
         End { closing: rule.closing.filter(|_| end.cut != EndCut::Mitre), ..end }
     };
-    let cut_back = match (goes_through(rules.0), goes_through(rules.1)) {
+    let cut_back = match (rules.0.goes_through(), rules.1.goes_through()) {
         (true, false) => Side::After,
         (false, true) => Side::Before,
         _ => Side::second(before, after),

@@ -9,7 +9,7 @@ use crate::roof::{Kind, Outline};
 use crate::system::BarSold;
 
 use super::batten::battens;
-use super::clear::{Laps, clear_of_corners, clear_of_outlets, laps};
+use super::clear::{BareRuns, Laps, clear_of_corners, clear_of_notches, clear_of_outlets, laps};
 use super::fixing::set_out_fixings;
 use super::marking::{mark_joints, marked_list};
 use super::result::{CutList, Material, PieceEnd, RoofTrims};
@@ -41,18 +41,19 @@ pub(super) fn cut_lists(
     job: &Job,
     outlines: &[Outline],
     roofs: &mut [RoofTrims],
+    bare: &BareRuns,
 ) -> Result<(Vec<CutList>, Vec<Finding>), Error> {
     let mut lists = Vec::new();
     let mut findings = Vec::new();
     for kind in Kind::ALL {
-        let wanted = wanted(job, roofs, kind);
+        let wanted = wanted(job, roofs, bare, kind);
         if let Some(list) = trim_order(job, kind).cut(job, outlines, roofs, wanted, &mut findings)? {
             mark_joints(roofs, &list);
             lists.push(list);
         }
     }
     let laps = laps(&lists);
-    set_out_fixings(job, outlines, roofs, &laps);
+    findings.extend(set_out_fixings(job, outlines, roofs, &laps, bare));
     let battens = battens(job, outlines, roofs, &laps);
     lists.extend(batten_order(job).cut(job, outlines, roofs, battens, &mut findings)?);
     Ok((lists, findings))
@@ -60,8 +61,8 @@ pub(super) fn cut_lists(
 
 /// Sizes in the system, the stock or the preferences that cannot be cut with, and runs, of which `roofs` may have none,
 /// that cannot be counted. One preference governs all trims and is named once.
-pub(super) fn check_cutting(job: &Job, outlines: &[Outline], roofs: &[RoofTrims]) -> Vec<Error> {
-    let trims = Kind::ALL.map(|kind| (trim_order(job, kind), wanted(job, roofs, kind)));
+pub(super) fn check_cutting(job: &Job, outlines: &[Outline], roofs: &[RoofTrims], bare: &BareRuns) -> Vec<Error> {
+    let trims = Kind::ALL.map(|kind| (trim_order(job, kind), wanted(job, roofs, bare, kind)));
     let battens = (batten_order(job), battens(job, outlines, roofs, &Laps::new()));
     let mut problems: Vec<Error> = Vec::new();
     for (order, wanted) in trims.into_iter().chain([battens]) {
@@ -127,7 +128,7 @@ fn material(kind: Kind) -> Material {
 }
 
 /// The runs of one kind that leave something to cut.
-fn wanted(job: &Job, roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
+fn wanted(job: &Job, roofs: &[RoofTrims], bare: &BareRuns, kind: Kind) -> Vec<Wanted> {
     let mut wanted = Vec::new();
     for (roof, trims) in roofs.iter().enumerate() {
         for (i, run) in trims.runs.iter().enumerate().filter(|(_, run)| run.kind == kind) {
@@ -135,6 +136,7 @@ fn wanted(job: &Job, roofs: &[RoofTrims], kind: Kind) -> Vec<Wanted> {
                 let (start, end) = (PieceEnd::of(&run.start), PieceEnd::of(&run.end));
                 let mut clear = clear_of_outlets(job, roof, run);
                 clear.extend(clear_of_corners(job, run).into_iter().filter(|(from, to)| from < to));
+                clear.extend(bare.get(&(roof, i)).into_iter().flat_map(|bare| clear_of_notches(job, bare, run)));
                 wanted.push(Wanted { roof, run: i, length: run.cut_length, start, end, clear });
             }
         }

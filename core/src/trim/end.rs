@@ -7,7 +7,7 @@
 //! - `(w - u * cos t) / sin t` to the line of the other trim at outward offset `w`.
 //!
 //! A mitred end is as long as its longest line. A square end either runs through, when every line of it reaches the
-//! other trim's outermost line, or stops, when no line of it passes the other trim's line; a lap reaches the line named
+//! other trim's outermost line or the back of its face, or stops, when no line of it passes the other trim's line; a lap reaches the line named
 //! with every line. A return is folded at the mitre of its face, at `f * tan(t / 2)`, and goes on as far along the other
 //! edge and by what the rule adds from the corner.
 //!
@@ -16,7 +16,7 @@
 
 use crate::length::Length;
 use crate::roof::Bend;
-use crate::system::{EndCut, EndRule, Reach, Section};
+use crate::system::{EndCut, EndRule, Section};
 
 use super::result::{End, Hand};
 
@@ -24,8 +24,8 @@ use super::result::{End, Hand};
 pub(super) fn squared(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
     let line = other.line(rule.reach);
     let (longest, shortest) = furthest(own, |u| past_line(bend, u, line));
-    let all = rule.reach == Reach::Outermost || rule.cut == EndCut::Lap;
-    End { cut: rule.cut, ..square(nearest(if all { longest } else { shortest }) + rule.gain) }
+    let past = if rule.goes_through() { longest } else { shortest };
+    End { cut: rule.cut, ..square(nearest(past) + rule.gain) }
 }
 
 /// An end that is bent round the corner on its face and ends `by` beyond it on the other edge.
@@ -72,7 +72,7 @@ pub(super) fn nearest(um: f64) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::system::Trims;
+    use crate::system::{Reach, Trims};
 
     fn turn(degrees: f64) -> Bend {
         if (degrees.abs() - 90.0).abs() < 1e-12 {
@@ -104,6 +104,7 @@ mod tests {
         let (wall, drip) = (&trims.abutment.section, &trims.drip.section);
         let gain = |reach, degrees| squared(&rule(reach), turn(degrees), wall, drip).gain.um();
         assert_eq!(gain(Reach::Outermost, 90.0), 27_000);
+        assert_eq!(gain(Reach::BehindFace, 90.0), 25_200);
         assert_eq!(gain(Reach::Outline, 90.0), 0);
         assert_eq!(gain(Reach::Seam, 90.0), -85_000);
         // Interior angle 120: the wall trim's inner line at -95 has to run to the line at 27: (27 + 95/2) / sin 60.

@@ -54,8 +54,11 @@ fn sorted_runs(trims: &RoofTrims) -> Vec<(Kind, Length, Length, Length, Length)>
     runs
 }
 
+/// Bars and joints of every list. Battens are joined away from the laps in front of them, and where those lie along a
+/// run of a mirrored roof is not mirrored: only their bars are counted.
 fn counts(lists: &[CutList]) -> Vec<(u64, u64)> {
-    lists.iter().map(|list| (list.bar_count, list.joint_count)).collect()
+    let joints = |list: &CutList| if list.material == Material::Batten { 0 } else { list.joint_count };
+    lists.iter().map(|list| (list.bar_count, joints(list))).collect()
 }
 
 proptest! {

@@ -49,7 +49,7 @@ mod zone;
 pub mod raised_corner {}
 
 pub use development::{Development, FacetCut, develop};
-pub use fixing::{fixing_line, fixing_order, piece_fixings};
+pub use fixing::{PieceFixing, fixing_line, fixing_order, piece_fixings};
 pub(crate) use marking::letters;
 pub use mitre::{Mitre, MitreCorner, MitredEnd, mitre};
 pub use notch::Notch;

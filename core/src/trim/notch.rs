@@ -26,6 +26,28 @@ pub struct Notch {
     pub outline: Vec<(Length, Length)>,
 }
 
+impl Notch {
+    /// From where to where beyond the corner it takes away the line at this girth.
+    pub(super) fn across(&self, girth: Length) -> Option<(Length, Length)> {
+        let next = self.outline.iter().cycle().skip(1);
+        let sides = self.outline.iter().zip(next);
+        let met = sides.filter(|(a, b)| a.0.min(b.0) <= girth && girth <= a.0.max(b.0)).flat_map(|(a, b)| {
+            if a.0 == b.0 {
+                return [a.1, b.1];
+            }
+            let share = (girth - a.0).um() as f64 / (b.0 - a.0).um() as f64;
+            [a.1 + nearest((b.1 - a.1).um() as f64 * share); 2]
+        });
+        met.fold(None, |range: Option<(Length, Length)>, x| Some(range.map_or((x, x), |(a, b)| (a.min(x), b.max(x)))))
+    }
+
+    /// From where to where beyond the corner it reaches.
+    pub(super) fn along(&self) -> Option<(Length, Length)> {
+        let along = || self.outline.iter().map(|at| at.1);
+        along().min().zip(along().max())
+    }
+}
+
 /// Trims reach this far back from a corner, in millimetres: far more than what meets there.
 const BACK: f64 = 100_000.0;
 /// Bodies that share less than this depth, in millimetres, lie against one another.
@@ -313,9 +335,12 @@ mod tests {
         let trims = Trims::default();
         let (raised, wall) = (&trims.open_side.section, &trims.abutment.section);
         let stops = squared(&EndRule::square(Reach::Outline), SQUARE, raised, wall);
-        let through = squared(&EndRule::square(Reach::Outermost), SQUARE, wall, raised);
         let body = Body { section: raised, end: &stops, lift: wall.thickness };
-        let found = notches(body, Body { section: wall, end: &through, lift: Length::ZERO }, SQUARE);
+        let against = |reach| {
+            let through = squared(&EndRule::square(reach), SQUARE, wall, raised);
+            notches(body, Body { section: wall, end: &through, lift: Length::ZERO }, SQUARE)
+        };
+        let found = against(Reach::BehindFace);
         // The fillet rises at 45 degrees from 28 mm off the wall to 28 mm up it. The flange meets its foot with its
         // underside, on the wall trim's flange.
         assert_eq!(found[0], Notch { facet: 0, outline: [(0, -28), (68, -28), (68, 0), (0, 0)].map(mm).to_vec() });
@@ -327,8 +352,11 @@ mod tests {
         assert!(rise(0).0.abs() < 1e-3, "{found:?}");
         assert!((rise(0).1 - (1.8 - underside - 28.0)).abs() < 2e-3, "{found:?}");
         assert!((rise(1).0 - (28.0 - 1.8 + underside) * slope).abs() < 2e-3 && rise(1).1.abs() < 1e-3, "{found:?}");
-        // The face hangs outside the end of the wall trim's flange, from its edge at 95 mm: a slit as high as that is
-        // thick, below the fillet.
+        // The face hangs outside the end of the wall trim, and nothing comes off it.
+        assert_eq!(found.len(), 2);
+        // A wall trim as long as to the outside of the face would need a slit in it, for its flange of 95 mm and as high
+        // as that is thick: why the wall trim ends behind the face.
+        let found = against(Reach::Outermost);
         assert_eq!((found[2].facet, found.len()), (3, 3));
         let slit: Vec<Length> = found[2].outline.iter().filter(|at| at.1 == um(-95_000)).map(|at| at.0).collect();
         assert_eq!((slit.len(), slit[1] - slit[0]), (2, um(1_800)));

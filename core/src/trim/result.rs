@@ -7,7 +7,7 @@ use crate::cutting::Status;
 use crate::geometry::Point;
 use crate::length::Length;
 use crate::roof::Kind;
-use crate::system::{Closing, EndCut};
+use crate::system::{Closing, EndCut, Leg};
 
 /// The corners and runs of one roof.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -93,6 +93,9 @@ pub struct TrimRun {
     /// Where the fixings of one line go, measured from the start of the cut length.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub fixing_line: Vec<Length>,
+    /// Through which leg each line of fixings goes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub fixing_legs: Vec<Leg>,
 }
 
 fn is_end(end: &RunEnd) -> bool {

@@ -9,6 +9,7 @@ use crate::length::Length;
 use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch};
 use crate::system::{EndCut, Section};
 
+use super::clear::{Bare, BareRuns};
 use super::corner::{Meeting, Side, meet};
 use super::cut::{check_cutting, cut_lists};
 use super::notch::{Body, Notch, notches};
@@ -58,9 +59,9 @@ pub struct SetOut {
 pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
     let mut draft = Draft::of(job);
     let mut roofs = draft.roofs(outlines)?;
-    let Draft { templates, mut findings, .. } = draft;
+    let Draft { templates, mut findings, bare, .. } = draft;
     findings.extend(wind_zones(job));
-    let (cut_lists, more) = cut_lists(job, outlines, &mut roofs)?;
+    let (cut_lists, more) = cut_lists(job, outlines, &mut roofs, &bare)?;
     findings.extend(more);
     Ok(SetOut { roofs, cut_lists, templates: templates.into_sorted(), findings })
 }
@@ -82,8 +83,9 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
         }
     }
     problems.extend(check_preferences(job));
-    let roofs = if problems.is_empty() { Draft::of(job).roofs(outlines).ok() } else { None };
-    problems.extend(check_cutting(job, outlines, &roofs.unwrap_or_default()));
+    let mut draft = Draft::of(job);
+    let roofs = if problems.is_empty() { draft.roofs(outlines).ok() } else { None };
+    problems.extend(check_cutting(job, outlines, &roofs.unwrap_or_default(), &draft.bare));
     problems
 }
 
@@ -167,6 +169,7 @@ struct Draft<'a> {
     findings: Vec<Finding>,
     /// Notches worked out before: a roof has many corners alike.
     notched: BTreeMap<NotchKey, Vec<Notch>>,
+    bare: BareRuns,
 }
 
 /// What the notches of a corner follow from.
@@ -180,6 +183,7 @@ impl<'a> Draft<'a> {
             templates: Templates::default(),
             findings: Vec::new(),
             notched: BTreeMap::new(),
+            bare: BareRuns::new(),
         }
     }
 
@@ -189,7 +193,7 @@ impl<'a> Draft<'a> {
         for (i, outline) in outlines.iter().enumerate() {
             let mut trims = RoofTrims::default();
             for (r, ring) in outline.rings.iter().enumerate() {
-                self.ring(ring, r, &ring_path(i, r), &mut trims)?;
+                self.ring(ring, (i, r), &mut trims)?;
             }
             roofs.push(trims);
         }
@@ -222,21 +226,31 @@ impl<'a> Draft<'a> {
         found.clone()
     }
 
-    fn ring(&mut self, ring: &OutlineRing, index: usize, path: &str, trims: &mut RoofTrims) -> Result<(), Error> {
-        let meetings = self.corners(ring, index, path, trims)?;
+    fn ring(&mut self, ring: &OutlineRing, at: (usize, usize), trims: &mut RoofTrims) -> Result<(), Error> {
+        let (path, (roof, index)) = (ring_path(at.0, at.1), at);
+        let meetings = self.corners(ring, index, &path, trims)?;
         let count = ring.stretches.len();
         for (k, stretch) in ring.stretches.iter().enumerate() {
             let next = (k + 1) % count;
             let run = self.run(ring, index, stretch, meetings[k].after.clone(), meetings[next].before.clone());
-            let section = &self.job.system.trims.of(run.kind).section;
+            let trim = self.job.system.trims.of(run.kind);
+            let section = &trim.section;
             let (start_bend, end_bend) = (ring.vertices[k].laid, ring.vertices[next].laid);
             if run.cut_length.is_positive() {
                 let kind = |k: usize| ring.stretches[k % count].kind;
                 let (first, last) = ((kind(k + count - 1), run.kind), (run.kind, kind(next)));
+                let mut bare = Bare::default();
                 let off = self.notches(first, start_bend, &meetings[k], Side::After);
                 self.templates.add(section, start_bend, (&run.start, &off), (run.kind, RunEnd::Start), &run.mark);
+                let lines = if off.is_empty() { Vec::new() } else { trim.line_places() };
+                bare.add(&run, RunEnd::Start, &off, &lines);
                 let off = self.notches(last, end_bend, &meetings[next], Side::Before);
                 self.templates.add(section, end_bend, (&run.end, &off), (run.kind, RunEnd::End), &run.mark);
+                let lines = if off.is_empty() { Vec::new() } else { trim.line_places() };
+                bare.add(&run, RunEnd::End, &off, &lines);
+                if !bare.anywhere.is_empty() {
+                    self.bare.insert((roof, trims.runs.len()), bare);
+                }
             }
             let place = || format!("{path}/points/{}", ring.given_edge(stretch.first));
             if !run.cut_length.is_positive() {
@@ -307,6 +321,7 @@ impl<'a> Draft<'a> {
             beads: Vec::new(),
             fixings: 0,
             fixing_line: Vec::new(),
+            fixing_legs: self.job.system.trims.of(stretch.kind).lines(),
         };
         run.over = over(ring, &run, self.job.preferences.weather_from_deg);
         run

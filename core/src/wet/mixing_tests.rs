@@ -181,6 +181,7 @@ fn run(mark: &str, from: (i64, i64), to: (i64, i64)) -> TrimRun {
         beads: Vec::new(),
         fixings: 0,
         fixing_line: Vec::new(),
+        fixing_legs: Vec::new(),
     }
 }
 

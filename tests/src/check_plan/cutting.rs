@@ -7,6 +7,7 @@ use upstand::system::BarSold;
 use upstand::trim::{BarSource, Corner, CutList, End, Hand, MarkedPiece, Material, PieceEnd, TrimRun, Turn};
 use upstand::{Job, Kind, Length, Plan};
 
+use super::fixings::check_fixings;
 use super::{Faults, outline::trim};
 
 /// A run by its roof and its index there.
@@ -143,7 +144,7 @@ fn check_list(job: &Job, plan: &Plan, list: &CutList, wanted: &[RunAt], faults: 
             continue;
         };
         if kind(list.material).is_some() {
-            check_fixings(job, run, &pieces, faults, &format!("{here} {}", run.mark));
+            check_fixings(job, plan, run, &pieces, faults, &format!("{here} {}", run.mark));
         }
         faults.expect(wanted.contains(&at), || format!("{here}: run {} is made without need", run.mark));
         let (total, ends) = match list.material {
@@ -261,47 +262,6 @@ fn check_run(
     faults.expect(run.beads.len() == wanted.len() && off <= 1.0, || format!("{here}: beads in its laps"));
     let joints: Vec<i64> = pieces[1..].iter().map(|piece| piece.start_along.um()).collect();
     faults.same(run.joints.iter().map(|at| at.um()).collect(), joints, || format!("{here}: joints"));
-}
-
-/// Every piece is fixed at the end distance from either end (on a mitred end from its short point), with equal spaces no
-/// wider and no more than needed between, and no fixing twice.
-fn check_fixings(job: &Job, run: &TrimRun, pieces: &[&MarkedPiece], faults: &mut Faults, here: &str) {
-    let fixing = &job.system.fixing;
-    let line: Vec<i64> = run.fixing_line.iter().map(|at| at.um()).collect();
-    let lines = u64::from(trim(&job.system, run.kind).fixing_lines);
-    let begin = (run.start.gain - run.start.short + fixing.end_distance).um();
-    let end = (run.cut_length - run.end.gain + run.end.short - fixing.end_distance).um();
-    if lines == 0 || begin >= end {
-        faults.same(line.len(), usize::from(lines > 0), || format!("{here}: fixings of a short run"));
-        let off = line.first().map_or(0, |at| (2 * at - begin - end).abs());
-        faults.expect(off <= 2, || format!("{here}: the one fixing is not in the middle"));
-        return;
-    }
-    let mut wanted = vec![begin, end];
-    for piece in pieces {
-        let (from, to) = (piece.start_along.um(), (piece.start_along + piece.length).um());
-        if from > 0 {
-            wanted.push(from + fixing.end_distance.um());
-        }
-        if to < run.cut_length.um() {
-            wanted.push(to - fixing.end_distance.um());
-        }
-    }
-    wanted.retain(|&at| begin <= at && at <= end);
-    wanted.sort_unstable();
-    wanted.dedup();
-    faults.expect(wanted.iter().all(|at| line.contains(at)), || format!("{here}: a piece's end is not fixed"));
-    let mut places = vec![begin];
-    for pair in wanted.windows(2) {
-        let gap = pair[1] - pair[0];
-        let spaces = (1..).find(|spaces| gap <= spaces * fixing.spacing.um()).unwrap_or(1);
-        places.extend((1..=spaces).map(|i| pair[0] + gap * i / spaces));
-    }
-    let off = line.iter().zip(&places).map(|(a, b)| (a - b).abs()).max().unwrap_or(0);
-    faults.expect(line.len() == places.len() && off <= 1, || {
-        format!("{here}: {} fixings where {} belong, up to {off} um off", line.len(), places.len())
-    });
-    faults.same(run.fixings, lines * line.len() as u64, || format!("{here}: fixings"));
 }
 
 /// `a` to `z`, then `aa` and so on.

@@ -214,6 +214,7 @@ fn line_of(section: &Section, reach: Reach) -> f64 {
     match reach {
         Reach::Outline => 0.0,
         Reach::Outermost => greatest,
+        Reach::BehindFace => greatest - section.thickness.um() as f64,
         Reach::Foot => section.points[section.deck_flange + 1].0.um() as f64,
         Reach::Seam => least,
     }
@@ -267,6 +268,7 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
     } else {
         faults.close(end.angle_deg, 0.0, 0.0, || format!("{here}: angle of a square cut"));
         faults.same(end.hand, None, || format!("{here}: longer side of a square cut"));
+        faults.same(end.short, end.gain, || format!("{here}: shortest line of a square cut"));
         if sharp {
             faults.same(end.gain.um(), 0, || format!("{here}: gain at a corner too sharp"));
             return;
@@ -277,7 +279,8 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
         let (sin, cos) = turn_deg.to_radians().sin_cos();
         let (a, b) = ((w - least * cos) / sin, (w - greatest * cos) / sin);
         // Running through, every line of the end reaches it; stopping, no line passes it.
-        let reached = if rule.reach == Reach::Outermost { a.max(b) } else { a.min(b) };
+        let through = matches!(rule.reach, Reach::Outermost | Reach::BehindFace);
+        let reached = if through { a.max(b) } else { a.min(b) };
         faults.close(end.gain.um() as f64, reached + rule.gain.um() as f64, 1.5, || format!("{here}: gain"));
     }
 }
