@@ -2,8 +2,12 @@
 
 #[path = "cutting/calls.rs"]
 mod calls;
+#[path = "cutting/corruptions.rs"]
+mod corruptions;
 #[path = "cutting/enumeration.rs"]
 mod enumeration;
+#[path = "cutting/laws.rs"]
+mod laws;
 #[path = "cutting/published.rs"]
 mod published;
 #[path = "cutting/refusals.rs"]

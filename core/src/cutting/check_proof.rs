@@ -151,8 +151,11 @@ impl<'a> Reader<'a> {
                 None => {}
             }
         }
-        if u128::from(prices.worth) != earned.saturating_sub(due) {
-            return Err(format!("{} is what they are worth, not {}", earned.saturating_sub(due), prices.worth));
+        let Some(worth) = earned.checked_sub(due) else {
+            return Err(format!("all runs earn {earned}, less than the {due} that is paid"));
+        };
+        if u128::from(prices.worth) != worth {
+            return Err(format!("{worth} is what they are worth, not {}", prices.worth));
         }
         let paid = |aims: (u128, u128)| {
             let own = if given.is_none() { aims.0 } else { aims.1 };

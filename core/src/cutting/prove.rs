@@ -180,7 +180,7 @@ impl Prover<'_> {
             bars: vec![0; self.problem.bars.len()],
             first,
             scale,
-            worth: u64::try_from(earned.saturating_sub(due)).ok()?,
+            worth: u64::try_from(earned.checked_sub(due)?).ok()?,
         };
         for (item, &price) in model.items.iter().zip(&dual.runs) {
             item.runs.iter().for_each(|&(run, _)| prices.runs[run] = price);
