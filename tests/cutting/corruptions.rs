@@ -137,6 +137,10 @@ fn try_all(name: &str, problem: &Problem, answer: &Answer) -> usize {
             Change::Value => {
                 let mut same = other.clone();
                 same.proof.nodes = answer.proof.nodes;
+                // What is paid for a first aim of nothing is nothing: a higher price proves the same.
+                if answer.joint_count == 0 && problem.minimise == Minimise::Joints && passes {
+                    same.proof.second.first = answer.proof.second.first;
+                }
                 same == *answer && (other.proof.nodes > 0) == (answer.proof.nodes > 0)
             }
             // Chains, bars of a chain and pieces of a bar may come in any order; prices belong to their runs, unless those
@@ -152,7 +156,7 @@ fn try_all(name: &str, problem: &Problem, answer: &Answer) -> usize {
 #[test]
 fn every_change_of_any_answer_is_rejected() {
     let mut tried = 0;
-    for seed in 0..2 {
+    for seed in 0..6 {
         for (name, problem) in problems(seed) {
             let answer = match cutting::solve(&problem, &Effort { nodes: 50, time: None }) {
                 Ok(answer) => answer,
@@ -162,13 +166,13 @@ fn every_change_of_any_answer_is_rejected() {
             tried += try_all(name, &problem, &answer);
         }
     }
-    assert!(tried > 8_000, "{tried} changes");
+    assert!(tried > 20_000, "{tried} changes");
 }
 
 #[test]
 fn every_change_of_a_trade_off_is_rejected() {
     let (mut tried, mut choices) = (0, 0);
-    for seed in 10..12 {
+    for seed in 10..16 {
         for (name, problem) in problems(seed) {
             // Trade-offs are between bars and joints, whatever the problem makes least.
             let problem = Problem { minimise: Minimise::Bars, ..problem };
@@ -177,5 +181,5 @@ fn every_change_of_a_trade_off_is_rejected() {
             tried += offs.iter().skip(1).map(|choice| try_all(name, &problem, &choice.answer)).sum::<usize>();
         }
     }
-    assert!(tried > 1_000 && choices > 20, "{tried} changes of {choices} choices");
+    assert!(tried > 4_000 && choices > 60, "{tried} changes of {choices} choices");
 }
