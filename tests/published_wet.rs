@@ -1,6 +1,6 @@
 //! Wet work against published numbers and common practice, through whole jobs. Each number stands beside its source.
 
-use upstand::system::{DoseBand, Stage};
+use upstand::system::{DoseBand, Stage, WindowBand};
 use upstand::{Grade, Job, Plan, System};
 
 fn job(programme: &str) -> Job {
@@ -102,5 +102,68 @@ fn pot_lives_shorten_as_kinetics_allow() {
         let shrinks = time(&pair[0]) / time(&pair[1]);
         let between = |ea_kj| factor(ea_kj, middle(&pair[0]), middle(&pair[1]));
         assert!((between(40.0)..=between(60.0)).contains(&shrinks), "{shrinks}");
+    }
+    // So do the least waits between layers, of every layer that has them by temperature.
+    let mut compared = 0;
+    for layer in &System::default().layers {
+        for pair in layer.next_at.windows(2) {
+            let middle = |band: &WindowBand| (band.from_c + band.to_c) / 2.0;
+            let between = |ea_kj| factor(ea_kj, middle(&pair[0]), middle(&pair[1]));
+            let shrinks = pair[0].from_min / pair[1].from_min;
+            assert!((between(40.0)..=between(60.0)).contains(&shrinks), "{}: {shrinks}", layer.name);
+            compared += 1;
+        }
+    }
+    assert_eq!(compared, 4);
+}
+
+/// 75 mm tape over every seam; two layers at every corner and trim joint, of squares of about 200 mm; tissue over corners:
+/// common practice, no source.
+#[test]
+fn tape_patches_and_tissue_are_those_of_common_practice() {
+    let plan = plan(&job(""));
+    let system = System::default();
+    assert_eq!((system.tape.width.mm(), system.patch.side.mm()), (75.0, 200.0));
+    let mat = &plan.roofs[0].mat;
+    // Four corners; every joint of every trim.
+    let joints: usize = plan.roofs[0].trims.runs.iter().map(|run| run.joints.len()).sum();
+    assert!(joints > 0);
+    assert_eq!(mat.patches.iter().filter(|patch| patch.corner).count(), 4);
+    assert!(mat.patches.iter().all(|patch| patch.layers == 2));
+    assert_eq!(mat.patches.len(), 4 + joints);
+    let seams: f64 = mat.seams.iter().map(|seam| seam.length.mm()).sum();
+    assert!((mat.tape.mm() - seams).abs() < 1e-6 && seams > 0.0);
+    assert!(plan.takeoff.iter().any(|line| line.material == "tissue" && line.net > 0.0));
+    // Torn, not cut: said on the sheet of the mat.
+    assert!(upstand::drawing::mat_svg(&plan).contains("torn"));
+}
+
+/// 5 kg of resin at 1 % and 1.10 kg/l: 50 g, 45.45 ml; 10 kg at 2 % and 1.17: 200 g, 170.94 ml; 20 kg at 3 % and 1.15: 600 g,
+/// 521.74 ml (arithmetic). One litre at 1.10 kg/l takes 22 g or 18.80 ml at 2 % and 1.17: "20 ml for a litre" is 6 % over.
+#[test]
+fn mass_and_volume_of_hardener_agree() {
+    for (mass_kg, dose, density, grams, ml) in [
+        (5.0, 0.01, 1.10, 50.0, 45.4545),
+        (10.0, 0.02, 1.17, 200.0, 170.9402),
+        (20.0, 0.03, 1.15, 600.0, 521.7391),
+        (1.1, 0.02, 1.17, 22.0, 18.8034),
+    ] {
+        let mut job = job("");
+        let hardener = &mut job.system.hardeners[0];
+        hardener.density_kg_l = Some(density);
+        hardener.bands = vec![DoseBand { from_c: 5.0, to_c: 30.0, dose, pot_life_min: None }];
+        let top_coat = &mut job.system.layers[2];
+        // 24 m2 take just so much, in one mix.
+        top_coat.rate = upstand::system::Rate::KgPerM2(mass_kg / 24.0);
+        (top_coat.allowance, top_coat.most_mix_kg, top_coat.m2_per_person_hour) = (0.0, Some(25.0), None);
+        job.survey.surface_c = Some(15.0);
+        let plan = plan(&job);
+        let mixing = plan.mixing.iter().find(|mixing| mixing.layer == "top_coat").expect("mixed");
+        let batch = &mixing.batches[0];
+        assert!((batch.mass_kg - mass_kg).abs() < 1e-9 && mixing.batches.len() == 1, "{batch:?}");
+        assert!((batch.hardener_g - grams).abs() < 1e-6, "{batch:?}");
+        // Rounded up to a millilitre, a tenth of one below 20.
+        let found = batch.hardener_ml.expect("a density");
+        assert!(found >= ml - 1e-3 && found < ml + if ml < 20.0 { 0.1 } else { 1.0 }, "{batch:?}");
     }
 }

@@ -12,7 +12,7 @@ use std::time::{Duration, Instant};
 
 use upstand::plan::RoofPlan;
 use upstand::system::Stage;
-use upstand::takeoff::Group;
+use upstand::takeoff::{Costs, Group};
 use upstand::trim::{End, Hand};
 use upstand::{Error, Grade, Job, Length, Money, Plan, drawing, takeoff};
 
@@ -230,7 +230,7 @@ fn push_order(text: &mut String, plan: &Plan) {
 }
 
 fn push_costs(text: &mut String, plan: &Plan) {
-    let money = |money: Option<Money>| money.map(|money| money.to_string()).unwrap_or_default();
+    let money = |money: Option<Money>| money.map(|money| money.to_hundredths().to_string()).unwrap_or_default();
     if let Some(costs) = &plan.costs {
         line!(text, "\nCOST of whole packs, in the job's money");
         line!(text, "  {:<25}{:>11}{:>12}", "", "in all", "for 1 m2");
@@ -242,35 +242,72 @@ fn push_costs(text: &mut String, plan: &Plan) {
             };
             line!(text, "  {name:<25}{:>11}{:>12}", group.cost.to_string(), money(group.per_m2));
         }
-        line!(text, "  {:<25}{:>11}{:>12}", "together", money(costs.total), money(costs.per_m2));
+        if costs.total.is_some() {
+            line!(text, "  {:<25}{:>11}{:>12}", "together", money(costs.total), money(costs.per_m2));
+        } else {
+            line!(text, "  no sum: {} without a price", costs.without_price.join(", "));
+        }
+        push_stages(text, plan, costs);
     }
     if !plan.alternatives.is_empty() {
         line!(text, "\nALTERNATIVES");
         line!(
             text,
-            "  {:<25}{:>6}{:>9}{:>8}{:>8}{:>10}{:>11}",
+            "  {:<17}{:>5}{:>8}{:>7}{:>7}{:>9}{:>9}{:>7}{:>9}",
             "",
             "bars",
             "metres",
             "joints",
             "strips",
             "mat",
-            "cost"
+            "packs",
+            "hours",
+            "together"
         );
         for one in &plan.alternatives {
             let mat = format!("{:.1} m2", one.mat_m2);
             line!(
                 text,
-                "  {:<25}{:>6}{:>9}{:>8}{:>8}{mat:>10}{:>11}",
+                "  {:<17}{:>5}{:>8}{:>7}{:>7}{mat:>9}{:>9}{:>7.2}{:>9}",
                 one.name,
                 one.bars,
                 one.bars_m,
                 one.joints,
                 one.strips,
-                money(one.cost)
+                money(one.cost),
+                one.person_hours,
+                money(one.with_labour)
             );
         }
     }
+}
+
+fn push_stages(text: &mut String, plan: &Plan, costs: &Costs) {
+    let money = |money: Option<Money>| money.map(|money| money.to_hundredths().to_string()).unwrap_or_default();
+    line!(text, "\nCOST stage by stage, hours of one person without waiting");
+    line!(text, "  {:<25}{:>8}{:>11}{:>11}{:>11}{:>12}", "", "hours", "labour", "materials", "together", "for 1 m2");
+    for stage in &costs.stages {
+        line!(
+            text,
+            "  {:<25}{:>8.2}{:>11}{:>11}{:>11}{:>12}",
+            plan.stage_words(stage),
+            stage.person_hours,
+            money(stage.labour),
+            money(stage.materials),
+            money(stage.total),
+            money(stage.per_m2)
+        );
+    }
+    line!(
+        text,
+        "  {:<25}{:>8.2}{:>11}{:>11}{:>11}{:>12}",
+        "together",
+        costs.person_hours,
+        money(costs.labour),
+        money(costs.total),
+        money(costs.with_labour),
+        money(costs.with_labour_per_m2)
+    );
 }
 
 fn push_mixing(text: &mut String, plan: &Plan) {
@@ -280,10 +317,11 @@ fn push_mixing(text: &mut String, plan: &Plan) {
     line!(text, "\nMIXING (the cards say how)");
     for mixing in &plan.mixing {
         let task = mixing.task.map(|task| format!(" (task {task})")).unwrap_or_default();
-        let (coldest, _) = mixing.surface_c;
+        let (coldest, warmest) = mixing.surface_c;
+        let surface = if coldest < warmest { format!("{coldest} to {warmest}") } else { coldest.to_string() };
         line!(
             text,
-            "  {}{task}, surface {coldest} degrees, {} with {}",
+            "  {}{task}, surface {surface} degrees, {} with {}",
             stage(mixing.stage),
             mixing.name,
             mixing.hardener

@@ -10,7 +10,7 @@ use crate::length::Length;
 use crate::roof::{Kind, Roof};
 use crate::schedule::Programme;
 use crate::survey::Survey;
-use crate::system::System;
+use crate::system::{Finish, System};
 use crate::takeoff::{MaterialOnHand, PackPrice};
 use crate::trim::WindFixing;
 use crate::wire::{self, Document};
@@ -92,6 +92,9 @@ pub struct OnHand {
 pub struct Preferences {
     /// What the cut lists make least.
     pub minimise: Minimise,
+    /// Whether top coats are thin or smooth.
+    #[serde(skip_serializing_if = "is_default")]
+    pub finish: Finish,
     /// Least length of a piece of a joined run.
     pub least_piece: Length,
     /// Least distance of a joint from either end of its run, and from outlets beside it.
@@ -110,10 +113,15 @@ pub struct Preferences {
     pub nodes: u64,
 }
 
+fn is_default(finish: &Finish) -> bool {
+    *finish == Finish::default()
+}
+
 impl Default for Preferences {
     fn default() -> Self {
         Preferences {
             minimise: Minimise::default(),
+            finish: Finish::default(),
             least_piece: Length::from_mm(300),
             joint_clear: Length::from_mm(150),
             weather_from_deg: None,

@@ -72,6 +72,11 @@ impl Money {
         self.0.checked_add(other.0).map(Money)
     }
 
+    /// The nearest whole hundredth, halves up: what people read; sums are made before.
+    pub const fn to_hundredths(self) -> Money {
+        Money((self.0.saturating_add(50)) / 100 * 100)
+    }
+
     fn units(self) -> f64 {
         self.0 as f64 / 10_000.0
     }

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::alternative::{Compared, MOST_ALTERNATIVES};
+use crate::alternative::{self, Alternative, Compared, MOST_ALTERNATIVES, Options};
 use crate::caution;
 use crate::error::{Code, Error};
 use crate::finding::Finding;
@@ -17,9 +17,10 @@ use crate::roof::{Kind, Outlet, Outline};
 use crate::schedule::{self, Schedule};
 use crate::survey::levels::{self, Drainage};
 use crate::survey::{self, Measured, Surveyed};
+use crate::system::Stage;
 use crate::takeoff::{self, Costs, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
-use crate::wet::{self, Mixing, Portion};
+use crate::wet::{self, LaidLayer, Mixing, Portion};
 use crate::wire::{self, Document};
 
 /// All that the library works out for a job.
@@ -39,6 +40,9 @@ pub struct Plan {
     /// How to mark and cut the mitred ends of trims, one template for all ends alike.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub templates: Vec<EndTemplate>,
+    /// Every layer of the wet work, piece by piece.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub layers: Vec<LaidLayer>,
     /// How every layer with hardener is mixed, stage by stage: at the surface temperature forecast for it, or else at the one
     /// that was read.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
@@ -200,32 +204,28 @@ fn analyse(job: &Job) -> Result<Analysed<'_>, Vec<Error>> {
     problems.extend(trim::check(&job, &outlines));
     problems.extend(mat::check(&job, &outlines));
     if problems.is_empty() {
-        problems = alternative_problems(&job);
+        problems = alternative_problems(&job, &outlines);
     }
     if problems.is_empty() { Ok(Analysed { job, surveyed, outlines }) } else { Err(problems) }
 }
 
-/// The job with one of its alternatives in place of its own, and no further ones.
-fn alternative(job: &Job, index: usize) -> Job {
-    let chosen = &job.alternatives[index];
-    let mut other = Job { alternatives: Vec::new(), prices: Vec::new(), programme: None, ..job.clone() };
-    other.system = chosen.system(&job.system);
-    other.preferences.minimise = chosen.minimise.unwrap_or(job.preferences.minimise);
-    other
-}
-
-/// What is wrong with the alternatives; the job itself is sound.
-fn alternative_problems(job: &Job) -> Vec<Error> {
+/// What is wrong with the alternatives; the job itself is sound, so only what an alternative changes is looked at.
+fn alternative_problems(job: &Job, outlines: &[Outline]) -> Vec<Error> {
     let count = job.alternatives.len();
     if count > MOST_ALTERNATIVES {
         let message = format!("{count} alternatives: at most {MOST_ALTERNATIVES} are compared");
         return vec![Error::new(Code::TooMany, "/alternatives", message)];
     }
-    let of = |index: usize| {
-        let problems = analyse(&alternative(job, index)).err().unwrap_or_default();
+    let of = |(index, chosen): (usize, &Alternative)| {
+        let other = chosen.job(job);
+        let mut problems = other.system.check();
+        if problems.is_empty() {
+            problems.extend(trim::check(&other, outlines));
+            problems.extend(mat::check(&other, outlines));
+        }
         problems.into_iter().map(move |error| error.under(&format!("/alternatives/{index}")))
     };
-    (0..count).flat_map(of).collect()
+    job.alternatives.iter().enumerate().flat_map(of).collect()
 }
 
 /// Works out everything for a job: trims and their cut lists, mat, take-off, findings.
@@ -254,6 +254,9 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         Ok(analysed) => analysed,
         Err(problems) => return Error::from_problems(problems).map(|()| Plan::default()),
     };
+    // Rates as the surface and the finish ask for.
+    let system = job.system.with_rates_for(&job.survey, job.preferences.finish);
+    let job = if system == job.system { job } else { Cow::Owned(Job { system, ..job.into_owned() }) };
     let job = job.as_ref();
     let trims = trim::set_out(job, &outlines)?;
     let mats = mat::lay_out(job, &outlines, &trims.roofs)?;
@@ -279,6 +282,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         roofs: roofs.collect(),
         cut_lists: trims.cut_lists,
         templates: trims.templates,
+        layers: Vec::new(),
         mixing: Vec::new(),
         schedule: None,
         takeoff: Vec::new(),
@@ -305,29 +309,22 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     // The order covers the dose of the coldest stage.
     let coldest = portions.iter().filter_map(|portion| Some(portion.surface_c?.0)).min_by(f64::total_cmp);
     plan.takeoff = takeoff::take_off(&job.system, coldest, &job.stock.materials, &works, &plan.cut_lists);
+    let area_m2 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
+    let stages = |schedule: Option<&Schedule>| takeoff::stage_costs(&job.system, &works, &plan.takeoff, schedule);
+    plan.layers = wet::laid(&job.system, &works);
+    plan.costs = Costs::of(&plan.takeoff, stages(schedule.as_ref()), area_m2);
+    if !job.alternatives.is_empty() {
+        // Without what the weather asks to be cleaned: that is not a matter of materials.
+        let planned = Options { cut_lists: &plan.cut_lists, lines: &plan.takeoff, stages: stages(None), roofs: &works };
+        plan.alternatives = alternative::compare(job, &outlines, coldest, planned)?;
+    }
     plan.mixing = mixing;
     plan.schedule = schedule;
     plan.findings.extend(doubts);
     plan.findings.extend(findings);
-    let area_m2 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
-    plan.costs = takeoff::costs(&plan.takeoff, area_m2);
-    if !job.alternatives.is_empty() {
-        plan.alternatives.push(compared("as planned", &plan));
-        for (index, chosen) in job.alternatives.iter().enumerate() {
-            plan.alternatives.push(compared(&chosen.name, &self::plan(&alternative(job, index))?));
-        }
-    }
     // The sort is stable: among equals the order of the stages stays.
     plan.findings.sort_by_key(|finding| finding.grade);
     Ok(plan)
-}
-
-fn compared(name: &str, plan: &Plan) -> Compared {
-    let mats = || plan.roofs.iter().map(|roof| &roof.mat);
-    let strips = mats().flat_map(|mat| &mat.strips).map(|strip| strip.pieces.len() as u64).sum();
-    let laid_m2 = mats().map(|mat| mat.laid_m2).sum();
-    let area_m2 = plan.roofs.iter().map(|roof| roof.area_m2).sum();
-    Compared::new(name, &plan.cut_lists, &plan.takeoff, (strips, laid_m2), area_m2)
 }
 
 impl Document for Plan {
@@ -339,6 +336,20 @@ fn plan_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
 }
 
 impl Plan {
+    /// A stage of its costs, in words.
+    pub fn stage_words(&self, cost: &takeoff::StageCost) -> String {
+        let named = self.layers.iter().find(|layer| Some(&layer.layer) == cost.layer.as_ref());
+        let name = named.map(|layer| layer.name.clone()).or(cost.layer.clone()).unwrap_or_else(|| "glass".into());
+        match cost.stage {
+            Stage::Preparation => "making ready".into(),
+            Stage::Trims => "trims".into(),
+            Stage::Coat => name,
+            Stage::Details => "tape and patches".into(),
+            Stage::Laminate => "main area".into(),
+            Stage::Cleaning => format!("cleaning {name}"),
+        }
+    }
+
     /// Reads a plan from JSON text. Errors as for [`Job::from_json`](crate::Job::from_json).
     ///
     /// ```

@@ -10,6 +10,7 @@ mod fixings;
 mod mat;
 mod outline;
 mod takeoff;
+mod wet;
 
 pub use findings::is_certain;
 use upstand::{Job, Plan};
@@ -39,6 +40,13 @@ impl Faults {
     }
 }
 
+/// Every fault of the wet work of a plan: layers, mixes, schedule, hours.
+pub fn wet_faults(job: &Job, plan: &Plan) -> Vec<String> {
+    let mut faults = Faults::default();
+    wet::check(job, plan, &mut faults);
+    faults.0
+}
+
 /// Every fault of a plan for a job; none where the plan is right.
 pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
     let mut faults = Faults::default();
@@ -50,6 +58,7 @@ pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
         findings::check(job, plan, &mut faults);
         mat::check(job, plan, &mut faults);
         takeoff::check(job, plan, &mut faults);
+        wet::check(job, plan, &mut faults);
     }
     faults.0
 }

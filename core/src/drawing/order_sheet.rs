@@ -122,10 +122,10 @@ pub(super) fn packs(line: &TakeoffLine) -> String {
 
 /// What it costs, group by group, and what the alternatives would.
 fn costs(pages: &mut Pages, plan: &Plan) {
-    let money = |money: Option<Money>| money.map(|money| money.to_string()).unwrap_or_default();
+    let money = |money: Option<Money>| money.map(|money| money.to_hundredths().to_string()).unwrap_or_default();
     if let Some(costs) = &plan.costs {
         heading(pages, "Cost of whole packs", ROW * 2.0);
-        row_of_three(pages, ["", "in all", "for 1 m2"], false);
+        row_of_three(pages, ["", "in all", "for 1 m\u{b2}"], false);
         for group in &costs.groups {
             let name = match group.group {
                 Group::Trims => "trims and their fixing",
@@ -141,12 +141,24 @@ fn costs(pages: &mut Pages, plan: &Plan) {
             row_of_three(pages, [&missing, "", ""], true);
         }
     }
+    if let Some(costs) = plan.costs.as_ref().filter(|costs| !costs.stages.is_empty()) {
+        heading(pages, "Cost stage by stage", ROW * 2.0);
+        row_of_three(pages, ["", "hours", "with labour"], false);
+        for stage in &costs.stages {
+            let hours = format!("{:.2}", stage.person_hours);
+            row_of_three(pages, [&plan.stage_words(stage), &hours, &money(stage.total.or(stage.materials))], false);
+        }
+        if costs.with_labour.is_some() {
+            row_of_three(pages, ["together", &format!("{:.2}", costs.person_hours), &money(costs.with_labour)], true);
+            row_of_three(pages, ["for 1 m\u{b2}", "", &money(costs.with_labour_per_m2)], false);
+        }
+    }
     if !plan.alternatives.is_empty() {
         heading(pages, "Alternatives", ROW * 2.0);
         row_of_three(pages, ["", "bars, joints, mat", "cost"], false);
         for one in &plan.alternatives {
-            let amounts = format!("{}, {}, {:.1} m2", one.bars, one.joints, one.mat_m2);
-            row_of_three(pages, [&one.name, &amounts, &money(one.cost)], false);
+            let amounts = format!("{}, {}, {:.1} m\u{b2}", one.bars, one.joints, one.mat_m2);
+            row_of_three(pages, [&one.name, &amounts, &money(one.with_labour.or(one.cost))], false);
         }
     }
 }

@@ -7,6 +7,7 @@ use super::lettering;
 use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
 use super::paper::{self, BOLD, FINE, Paper, STRIP_HEIGHT, THIN, Title};
 use crate::calendar::{Date, Moment};
+use crate::caution::Hazard;
 use crate::plan::Plan;
 use crate::schedule::{Schedule, Task};
 use crate::wet::places_text;
@@ -20,7 +21,7 @@ const NAMES: f64 = 88.0;
 /// Height of a bar.
 const BAR: f64 = 4.6;
 /// Height of the legend below the rows.
-const LEGEND: f64 = 9.0;
+const LEGEND: f64 = 14.0;
 /// The narrowest day in which hours are told apart.
 const LEAST_DAY: f64 = 14.0;
 
@@ -52,7 +53,13 @@ pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
         for (row, task) in tasks.into_iter().enumerate() {
             chart.task(&mut rows, row, task, &names);
         }
-        legend(&mut rows);
+        let hardener = schedule.tasks.iter().any(|task| task.cautions.iter().any(|text| text == Hazard::Eyes.text()));
+        let cautions = if hardener {
+            "peroxide hardener: never onto accelerator, goggles on; follow the products' data sheets and the local rules"
+        } else {
+            "follow the products' data sheets and the local rules"
+        };
+        legend(&mut rows, cautions);
         let mut frame = Layer::new("frame");
         paper::border(&mut frame, Paper::A4);
         let job = plan.name.as_deref().unwrap_or("roof");
@@ -145,12 +152,16 @@ impl<'a> Chart<'a> {
         let left = self.corner.x - NAMES;
         let right = self.corner.x + self.day_width * self.days.len() as f64;
         let room = NAMES - 5.0;
-        let name = lettering::shortened(&format!("{} {}", task.number, task.name), Lettering::Small, true, room);
-        layer.bold(At::new(left + 3.0, top - 4.0), Anchor::Start, Lettering::Small, name);
-        let amount = if task.unit == "piece" {
-            format!("{} pieces", task.amount)
-        } else {
-            format!("{} {}", task.amount, task.unit)
+        // A name that has no room in the larger lettering is written in the smaller one.
+        let name = format!("{} {}", task.number, task.name);
+        let fits = lettering::width(&name, Lettering::Small, true) <= room;
+        let size = if fits { Lettering::Small } else { Lettering::Note };
+        let name = lettering::shortened(&name, size, true, room);
+        layer.bold(At::new(left + 3.0, top - 4.0), Anchor::Start, size, name);
+        let amount = match task.unit.as_str() {
+            "piece" => format!("{} pieces", task.amount),
+            "m2" => format!("{} m\u{b2}", task.amount),
+            unit => format!("{} {unit}", task.amount),
         };
         let what =
             format!("{} - {}, {amount}: {}", task.begin.time(), task.end.time(), places_text(&task.places, roofs));
@@ -193,9 +204,10 @@ fn closing(layer: &mut Layer, at: At) {
     layer.fill(Ink::BLACK, [Line::closed([at, at + At::new(-1.8, 1.1), at + At::new(-1.8, -1.1)])]);
 }
 
-fn legend(layer: &mut Layer) {
+fn legend(layer: &mut Layer, cautions: &str) {
     let (low, _) = paper::field(Paper::A4);
-    let y = low.y + STRIP_HEIGHT + LEGEND / 2.0;
+    let y = low.y + STRIP_HEIGHT + LEGEND - 4.5;
+    layer.text(At::new(low.x + 3.0, low.y + STRIP_HEIGHT + 2.2), Anchor::Start, Lettering::Small, cautions);
     let mut x = low.x + 3.0;
     let mut entry = |layer: &mut Layer, text: &str, draw: &dyn Fn(&mut Layer, f64)| {
         draw(layer, x);

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::Report;
 use crate::calendar::Moment;
+use crate::caution::Hazard;
 use crate::finding::Grade;
 
 const WIDTH: usize = 78;
@@ -50,6 +51,10 @@ impl Report {
         if !self.remarks.is_empty() {
             let _ = writeln!(text, "\nREMARKS");
             self.remarks.iter().for_each(|remark| paragraph(&mut text, remark));
+        }
+        if self.layers.iter().any(|layer| layer.hardener_kg > 0.0) {
+            let _ = writeln!(text, "\nCAUTIONS");
+            Hazard::WITH_HARDENER.iter().for_each(|hazard| paragraph(&mut text, hazard.text()));
         }
         let _ = writeln!(text);
         paragraph(&mut text, &self.statement);

@@ -9,7 +9,7 @@
 //! | task | minutes of work |
 //! |---|---|
 //! | make ready | area / (`preparation_m2` x crew) |
-//! | trims | cut lengths / (`trim_m` x crew) |
+//! | trims | (cut lengths / `trim_m` + joints / `joints`) / crew |
 //! | details | (tape off the roll / `tape_m` + patches / `patches`) / crew |
 //! | a layer, mat | area / (`m2_per_person_hour` x crew) |
 //! | cleaning | area / (`m2_per_person_hour` of the layer's `renewal` x crew) |
@@ -40,6 +40,7 @@ pub use check::check;
 pub(crate) use input::default_crew;
 pub use input::{CleaningChoice, Forecast, Programme, Week};
 pub use result::{Schedule, Spell, Task};
+pub(crate) use task::cleaning_name;
 
 pub use crate::system::Stage;
 pub use crate::wet::{Place, RoofWork};

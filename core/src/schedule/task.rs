@@ -98,6 +98,8 @@ fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<D
         let places: Vec<Place> =
             everywhere(roofs).into_iter().filter(|place| length_m(&roofs[place.roof]) > 0.0).collect();
         let total_m: f64 = roofs.iter().map(length_m).sum();
+        let of_kind = roofs.iter().flat_map(|roof| &roof.trims.runs).filter(|run| run.kind == kind);
+        let joints = of_kind.map(|run| run.joints.len()).sum::<usize>() as f64;
         drafts.push(Draft {
             name: format!("fix {}s", system.trims.of(kind).name),
             stage: Stage::Trims,
@@ -109,7 +111,7 @@ fn dry<'a>(system: &'a System, survey: &Survey, roofs: &[RoofWork<'_>]) -> Vec<D
             places,
             amount: total_m,
             unit: "m",
-            person_hours: total_m / work.trim_m,
+            person_hours: total_m / work.trim_m + joints / work.joints,
             hazards: Hazard::OF_TRIMS.to_vec(),
         });
     }
@@ -151,10 +153,15 @@ fn wet<'a>(system: &'a System, roofs: &[RoofWork<'_>], places: &[Place]) -> Vec<
     drafts
 }
 
+/// What a task is called that cleans a layer.
+pub(crate) fn cleaning_name(renewal: &Renewal, layer: &Layer) -> String {
+    format!("{}: {}", renewal.how, layer.name)
+}
+
 /// What makes the layer of a task fit again before the next one.
 pub(super) fn cleaning<'a>(layer: &'a Layer, renewal: &Renewal, laid: &Draft<'a>) -> Draft<'a> {
     Draft {
-        name: format!("{}: {}", renewal.how, layer.name),
+        name: cleaning_name(renewal, layer),
         stage: Stage::Cleaning,
         kind: None,
         layer: None,

@@ -294,3 +294,15 @@ fn layers_cure_slower_in_the_cold_and_not_at_all_outside_the_table() {
     assert_eq!(wait(&|hour| if hour < 12 { 12.0 } else { 20.0 }), 47);
     assert_eq!(wait(&|hour| if hour == 12 { 35.0 } else { 12.0 }), 120);
 }
+
+/// The text and the card send to the data sheets and warn of hardener, the text naming the tasks.
+#[test]
+fn what_is_printed_warns_of_hardener() {
+    let found = scheduled(&programme("2027-05-03"), &[24.0]).0.expect("a schedule");
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = words(&found.text(&[]));
+    for hazard in Hazard::WITH_HARDENER {
+        assert!(text.contains(hazard.text()), "{text}");
+    }
+    assert!(text.contains(&format!("{} (tasks 6, 7, 8)", Hazard::Eyes.text())));
+}

@@ -2,8 +2,9 @@
 
 use std::fmt::Write;
 
-use super::{Schedule, Task};
+use super::{Schedule, Stage, Task};
 use crate::calendar::Moment;
+use crate::caution::Hazard;
 use crate::wet::places_text;
 
 impl Schedule {
@@ -44,14 +45,44 @@ impl Schedule {
                 notes.push(format!("surface forecast {range} degrees Celsius; read it"));
             }
             if let Some(moment) = task.safe_from {
-                notes.push(format!("keep dry until {}", day_and_time(moment)));
+                let words = if task.stage == Stage::Cleaning { "let it dry until" } else { "keep dry until" };
+                notes.push(format!("{words} {}", day_and_time(moment)));
             }
             for note in notes {
                 let _ = writeln!(text, "                    {note}");
             }
         }
+        let hazards = [&Hazard::WITH_HARDENER[..], &[Hazard::Height, Hazard::Vapour, Hazard::Solvent]].concat();
+        let given = |hazard: &&Hazard| {
+            self.tasks.iter().any(|task| task.cautions.iter().any(|caution| caution == hazard.text()))
+        };
+        let _ = writeln!(text, "\n  CAUTIONS");
+        for hazard in hazards.iter().filter(given) {
+            let of_it = self.tasks.iter().filter(|task| task.cautions.iter().any(|caution| caution == hazard.text()));
+            let numbers: Vec<String> = of_it.map(|task| task.number.to_string()).collect();
+            let words = if numbers.len() == self.tasks.len() {
+                hazard.text().to_string()
+            } else {
+                format!("{} (tasks {})", hazard.text(), numbers.join(", "))
+            };
+            paragraph(&mut text, &words);
+        }
         text
     }
+}
+
+/// Words in lines of 80 columns, behind a dash.
+fn paragraph(text: &mut String, words: &str) {
+    let mut line = "    -".to_string();
+    for word in words.split_whitespace() {
+        if line.chars().count() + 1 + word.chars().count() > 80 {
+            let _ = writeln!(text, "{line}");
+            line = "     ".into();
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    let _ = writeln!(text, "{line}");
 }
 
 fn day_and_time(moment: Moment) -> String {

@@ -40,6 +40,7 @@ impl Problems {
             ("preparation_m2", work.preparation_m2),
             ("trim_m", work.trim_m),
             ("tape_m", work.tape_m),
+            ("joints", work.joints),
             ("patches", work.patches),
             ("coat_m2", work.coat_m2),
         ];
@@ -55,14 +56,18 @@ impl Problems {
 
     fn layer(&mut self, path: &str, layer: &Layer, system: &System) {
         let code = Code::BadLiquid;
-        match layer.rate {
-            Rate::KgPerM2(rate) => {
-                self.number(Code::BadRate, &format!("{path}/rate/kg_per_m2"), rate, (0.0, LARGEST_RATE));
-            }
-            Rate::PerGlass(ratio) => {
-                self.number(Code::BadRate, &format!("{path}/rate/per_glass"), ratio, (0.0, LARGEST_RATIO));
+        for (field, rate) in [("rate", Some(layer.rate)), ("smooth", layer.smooth)] {
+            match rate {
+                Some(Rate::KgPerM2(rate)) => {
+                    self.number(Code::BadRate, &format!("{path}/{field}/kg_per_m2"), rate, (0.0, LARGEST_RATE));
+                }
+                Some(Rate::PerGlass(ratio)) => {
+                    self.number(Code::BadRate, &format!("{path}/{field}/per_glass"), ratio, (0.0, LARGEST_RATIO));
+                }
+                None => {}
             }
         }
+        self.optional(&format!("{path}/under_mat"), layer.under_mat, (0.0, 1.0));
         self.optional(&format!("{path}/density_kg_l"), layer.density_kg_l, DENSITIES);
         self.optional(&format!("{path}/most_mix_kg"), layer.most_mix_kg, (0.01, 10_000.0));
         self.optional(&format!("{path}/m2_per_person_hour"), layer.m2_per_person_hour, (0.01, 10_000.0));

@@ -37,6 +37,8 @@ pub(super) fn layers() -> Vec<Layer> {
             name: "primer".into(),
             covers: Covers::BareDeck,
             rate: Rate::KgPerM2(0.2),
+            smooth: None,
+            under_mat: None,
             density_kg_l: None,
             hardener: None,
             most_mix_kg: None,
@@ -55,6 +57,9 @@ pub(super) fn layers() -> Vec<Layer> {
             covers: Covers::Laminate,
             // The middle of the range that handbooks give for chopped-strand mat (from memory).
             rate: Rate::PerGlass(2.25),
+            smooth: None,
+            // An invention.
+            under_mat: Some(0.4),
             density_kg_l: Some(1.1),
             hardener: hardener(),
             most_mix_kg: Some(5.0),
@@ -72,6 +77,8 @@ pub(super) fn layers() -> Vec<Layer> {
             name: "top coat".into(),
             covers: Covers::Roof,
             rate: Rate::KgPerM2(0.5),
+            smooth: Some(Rate::KgPerM2(0.7)),
+            under_mat: None,
             density_kg_l: Some(1.2),
             hardener: hardener(),
             most_mix_kg: Some(5.0),

@@ -18,6 +18,13 @@ pub struct Layer {
     pub covers: Covers,
     /// How much of it is needed.
     pub rate: Rate,
+    /// How much of it is needed where the job prefers a smooth finish; `rate` is then for a thin one, through which the glass
+    /// can be seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smooth: Option<Rate>,
+    /// Which part of it goes on before the mat, as the skin that the mat is laid into; the rest goes over it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub under_mat: Option<f64>,
     /// Kilograms per litre: needed only where hardener is dosed by the litre of this layer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub density_kg_l: Option<f64>,
@@ -75,6 +82,19 @@ pub enum Covers {
     Laminate,
     /// Everything inside the outline.
     Roof,
+    /// What of the trims stands outside the laminate: all facets but the deck flange, over the length as cut.
+    Trims,
+}
+
+/// How a top coat looks.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Finish {
+    /// Thin: the glass can be seen.
+    #[default]
+    Thin,
+    /// Smooth: the glass is filled.
+    Smooth,
 }
 
 /// How much of a layer is needed.
@@ -172,6 +192,36 @@ pub struct DoseBand {
 }
 
 impl super::System {
+    /// The system with the rates that a job asks for: primer as the surveyed surface drinks it, coats for the finish.
+    ///
+    /// ```
+    /// use upstand::System;
+    /// use upstand::survey::{Covering, Survey};
+    /// use upstand::system::{Finish, Rate};
+    ///
+    /// let system = System::default();
+    /// let felt = Survey { covering: Some(Covering::Felt), ..Survey::default() };
+    /// let found = system.with_rates_for(&felt, Finish::Smooth);
+    /// // A quarter more than the 0.2 kg/m2 of boards.
+    /// assert_eq!(found.layers[0].rate, Rate::KgPerM2(0.25));
+    /// assert_eq!(found.layers[2].rate, Rate::KgPerM2(0.7));
+    /// // An unknown surface and a thin finish take the rates as they stand.
+    /// assert_eq!(system.with_rates_for(&Survey::default(), Finish::Thin), system);
+    /// ```
+    pub fn with_rates_for(&self, survey: &crate::survey::Survey, finish: Finish) -> Self {
+        let mut system = self.clone();
+        for (layer, of) in system.layers.iter_mut().zip(&self.layers) {
+            if let (Finish::Smooth, Some(smooth)) = (finish, of.smooth) {
+                layer.rate = smooth;
+            }
+            let absorption = self.absorption(of, survey);
+            if let Rate::KgPerM2(rate) = &mut layer.rate {
+                *rate *= absorption;
+            }
+        }
+        system
+    }
+
     /// The hardener of a layer, if it has one.
     pub fn hardener_of(&self, layer: &Layer) -> Option<&Hardener> {
         let material = layer.hardener.as_ref()?;

@@ -26,7 +26,7 @@ pub use closing::{Closing, ClosingPieces, ClosingStrip, EndCap};
 pub use corner::{CornerRule, CornerShape, EndCut, EndRule, Reach};
 pub use drainage::{DrainageRules, Gutter};
 pub use limit::Limits;
-pub use liquid::{Container, Covers, DoseBand, Dosing, Hardener, Layer, Pack, Rate};
+pub use liquid::{Container, Covers, DoseBand, Dosing, Finish, Hardener, Layer, Pack, Rate};
 pub use readiness::{BoardRule, CoveringRule, DefectRule, Readiness, Treatment};
 pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
 pub use section::{Leg, Section};

@@ -1,6 +1,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use crate::money::Money;
 use crate::roof::Kind;
 
 /// A stage of the work.
@@ -31,6 +32,11 @@ pub struct Work {
     pub preparation_m2: f64,
     /// Metres of trim that are cut and fixed, with their battens.
     pub trim_m: f64,
+    /// Joints of trims that are bedded and fixed, beside the metres.
+    pub joints: f64,
+    /// What an hour of one person costs, in the job's money, if labour is to be reckoned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub person_hour: Option<Money>,
     /// The order in which trims are fixed, by their kinds.
     pub trim_order: [Kind; 3],
     /// Metres of tape that are laid.
@@ -50,6 +56,8 @@ impl Default for Work {
         Work {
             preparation_m2: 8.0,
             trim_m: 8.0,
+            joints: 12.0,
+            person_hour: None,
             // Drip trims, then wall trims, then raised trims: common practice.
             trim_order: [Kind::Drip, Kind::Abutment, Kind::OpenSide],
             tape_m: 30.0,

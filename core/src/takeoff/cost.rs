@@ -3,11 +3,11 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::TakeoffLine;
+use super::{StageCost, TakeoffLine};
 use crate::money::Money;
 
-/// What the whole packs of an order cost.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+/// What the whole packs of an order cost, and the hours of people.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Costs {
     /// Group by group, in the order of work; groups of which nothing is bought are left out.
@@ -21,6 +21,25 @@ pub struct Costs {
     /// Materials that are bought without a price.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub without_price: Vec<String>,
+    /// Stage by stage: hours, labour, and the stage's share of the packs.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub stages: Vec<StageCost>,
+    /// Hours of one person in all.
+    #[serde(default, skip_serializing_if = "is_nothing")]
+    pub person_hours: f64,
+    /// What they cost, where the system says what an hour costs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub labour: Option<Money>,
+    /// Packs and labour together, where both are known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_labour: Option<Money>,
+    /// For each square metre of roof, to a ten-thousandth.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub with_labour_per_m2: Option<Money>,
+}
+
+fn is_nothing(hours: &f64) -> bool {
+    *hours <= 0.0
 }
 
 /// What one group costs.
@@ -52,7 +71,7 @@ impl Group {
     /// Every group, in the order of work.
     pub const ALL: [Group; 3] = [Group::Trims, Group::Glass, Group::Liquids];
 
-    fn of(material: &str) -> Group {
+    pub(super) fn of(material: &str) -> Group {
         match material {
             "drip" | "abutment" | "open_side" | "batten" | "closing_strip" | "end_cap" | "fixing" | "flashing"
             | "adhesive" => Group::Trims,
@@ -84,14 +103,7 @@ pub fn costs(lines: &[TakeoffLine], area_m2: f64) -> Option<Costs> {
     if !bought().any(|line| line.cost.is_some()) {
         return None;
     }
-    let per_m2 = |cost: Money| {
-        let area_mm2 = (area_m2 * 1e6).round();
-        // Not for an area of nothing, nor for NaN.
-        (area_mm2 >= 1.0).then(|| {
-            let area = area_mm2 as u128;
-            Money::from_parts(((u128::from(cost.parts()) * 1_000_000 + area / 2) / area).min(u64::MAX.into()) as u64)
-        })
-    };
+    let per_m2 = |cost: Money| per_m2(cost, area_m2);
     let sum = |group: Option<Group>| {
         let costs = bought().filter(|line| group.is_none_or(|group| Group::of(&line.material) == group));
         costs.filter_map(|line| line.cost).try_fold(Money::ZERO, Money::plus)
@@ -103,7 +115,36 @@ pub fn costs(lines: &[TakeoffLine], area_m2: f64) -> Option<Costs> {
     let without_price: Vec<String> =
         bought().filter(|line| line.cost.is_none()).map(|line| line.material.clone()).collect();
     let total = sum(None).filter(|_| without_price.is_empty());
-    Some(Costs { groups: groups.collect(), total, per_m2: total.and_then(per_m2), without_price })
+    Some(Costs { groups: groups.collect(), total, per_m2: total.and_then(per_m2), without_price, ..Costs::default() })
+}
+
+/// A cost for each square metre, to the nearest ten-thousandth, halves up; not for an area of nothing, nor for NaN.
+pub(super) fn per_m2(cost: Money, area_m2: f64) -> Option<Money> {
+    let area_mm2 = (area_m2 * 1e6).round();
+    (area_mm2 >= 1.0).then(|| {
+        let area = area_mm2 as u128;
+        Money::from_parts(((u128::from(cost.parts()) * 1_000_000 + area / 2) / area).min(u64::MAX.into()) as u64)
+    })
+}
+
+impl Costs {
+    /// The costs of an order and of the work stage by stage; `None` where neither packs nor hours have a price.
+    pub(crate) fn of(lines: &[TakeoffLine], stages: Vec<StageCost>, area_m2: f64) -> Option<Costs> {
+        let packs = costs(lines, area_m2);
+        let labour = stages.iter().map(|stage| stage.labour).try_fold(Money::ZERO, |sum, labour| sum.plus(labour?));
+        // No price for an hour is not work for nothing.
+        let labour = labour.filter(|_| stages.iter().any(|stage| stage.labour.is_some()));
+        if packs.is_none() && labour.is_none() {
+            return None;
+        }
+        let mut costs = packs.unwrap_or_default();
+        costs.person_hours = (stages.iter().map(|stage| stage.person_hours).sum::<f64>() * 100.0).round() / 100.0;
+        costs.labour = labour;
+        costs.with_labour = costs.total.zip(labour).and_then(|(total, labour)| total.plus(labour));
+        costs.with_labour_per_m2 = costs.with_labour.and_then(|cost| per_m2(cost, area_m2));
+        costs.stages = stages;
+        Some(costs)
+    }
 }
 
 #[cfg(test)]

@@ -28,6 +28,7 @@ fn layer_line(layer: &Layer, on_hand: &[MaterialOnHand], areas: &Areas) -> Optio
                 Covers::BareDeck => "deck that no trim covers",
                 Covers::Laminate => "area inside the seams",
                 Covers::Roof => "area inside the outline",
+                Covers::Trims => "trims outside the laminate",
             };
             draft(&format!("{area} x rate"))
                 .input(area, thousandth(areas.covered_m2(layer.covers)), "m2")

@@ -12,6 +12,7 @@ mod liquid;
 mod on_hand;
 mod pack;
 mod price;
+mod stage;
 mod trim;
 
 pub use cost::{Costs, Group, GroupCost, costs};
@@ -20,6 +21,7 @@ pub use line::{Input, PackCount, TakeoffLine};
 pub use on_hand::{MaterialOnHand, check};
 pub use pack::{PackSold, choose_packs};
 pub use price::{PackPrice, put_prices};
+pub use stage::{StageCost, stage_costs};
 
 pub use crate::wet::RoofWork;
 
@@ -49,7 +51,7 @@ pub fn take_off(
     lines.extend(adhesive::lines(system, on_hand, roofs));
     lines.extend(glass::Glass::measure(system, roofs).lines(system, on_hand, cut_lists));
     let mut areas = Areas::default();
-    roofs.iter().for_each(|roof| areas.add(system, roof.area_m2, roof.mat));
+    roofs.iter().for_each(|roof| areas.add(system, roof));
     lines.extend(liquid::lines(system, surface_c, on_hand, &areas));
     lines
 }

@@ -40,6 +40,8 @@ fn packs<'a>(system: &'a mut System, material: &str) -> Vec<(u64, &'a mut Option
     let single = |size: Amount, price| vec![(size.millionths(), price)];
     match material {
         "batten" => bars(&mut system.batten.bars),
+        "closing_strip" => bars(&mut system.closing.strip.bars),
+        "end_cap" => single(Amount::from_count(system.closing.cap.pack.into()), &mut system.closing.cap.price),
         "fixing" => single(Amount::from_count(system.fixing.pack.into()), &mut system.fixing.price),
         "adhesive" => single(Amount::pack(system.adhesive.cartridge_ml), &mut system.adhesive.price),
         "mat" => single(Amount::metres(system.mat.roll), &mut system.mat.price),

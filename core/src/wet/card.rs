@@ -31,6 +31,14 @@ impl Mixing {
         if let Some(pot_life_min) = self.pot_life_min {
             lines.push(format!("Gels after {pot_life_min} minutes, or sooner once it is warm"));
         }
+        if let Some(under) = self.under_mat {
+            let text = format!(
+                "Of each mix {} % goes on first, as the skin that the mat is laid into dry; the rest goes over it, until the \
+                 texture of the mat breaks up.",
+                percent(under).round()
+            );
+            wrap(&text, "", &mut lines);
+        }
         lines.push(String::new());
         if self.mixes.is_empty() {
             lines.extend(self.batches.iter().map(|batch| self.batch_line(batch)));

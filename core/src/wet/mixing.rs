@@ -40,6 +40,9 @@ pub struct Mixing {
     pub pot_life_min: Option<f64>,
     /// What all batches hold together, without hardener: net and allowance, rounded up to whole batches' steps.
     pub mass_kg: f64,
+    /// Which part of each mix goes on before the mat, where the layer says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub under_mat: Option<f64>,
     /// Unit of what batches cover: `m2`, for details `m` of tape or `piece` of patches.
     pub unit: String,
     /// The batches: alike ones together, the last one by itself where it is smaller.
@@ -203,6 +206,7 @@ fn mixed(
         fraction: recipe.fraction,
         pot_life_min: passed.iter().filter_map(|band| band.pot_life_min).min_by(f64::total_cmp),
         mass_kg: thousandth(steps.iter().map(|&(count, steps)| count as f64 * recipe.mass_kg(steps)).sum()),
+        under_mat: layer.under_mat.filter(|_| portion.stage == Stage::Laminate),
         unit: unit.into(),
         mixes: mixes(&items, &steps, |steps| recipe.mass_kg(steps) / total_kg),
         batches,

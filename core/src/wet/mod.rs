@@ -28,6 +28,7 @@ mod batch;
 mod card;
 mod dew;
 mod dose;
+mod laid;
 mod laminate;
 mod mixing;
 mod portion;
@@ -36,6 +37,7 @@ mod window;
 
 pub use dew::{condensation_point_c, dew_point_c, frost_point_c};
 pub use dose::dose;
+pub use laid::{LaidLayer, LaidPiece, laid};
 pub use laminate::{GLASS_DENSITY, laminate_mm};
 pub use mixing::{Batch, Mix, MixWork, Mixing, MixingBand, mix};
 pub use portion::{Place, Portion, RoofWork};

@@ -4,6 +4,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::quantity::trim_m2;
 use crate::geometry::Point;
 use crate::mat::{PatchPlace, RoofMat};
 use crate::system::{Covers, Layer, Rate, Stage, System};
@@ -95,7 +96,7 @@ impl Portion {
             _ => {
                 let layer = &system.layers[self.layer];
                 let nothing = matches!(layer.rate, Rate::KgPerM2(rate) if rate <= 0.0);
-                (if nothing { 0.0 } else { sum(&|roof| covered_m2(roof, layer.covers)) }, "m2")
+                (if nothing { 0.0 } else { sum(&|roof| covered_m2(system, roof, layer.covers)) }, "m2")
             }
         }
     }
@@ -111,10 +112,15 @@ impl Portion {
         self.amount(system, roofs).0 / layer.m2_per_person_hour.unwrap_or(work.coat_m2)
     }
 
+    /// What it takes, without allowance, in kilograms.
+    pub(crate) fn net_kg(&self, system: &System, roofs: &[RoofWork<'_>]) -> f64 {
+        self.items(system, roofs).iter().map(|item| item.kg).sum()
+    }
+
     /// Square metres that its layer covers there.
     pub(crate) fn covered_m2(&self, system: &System, roofs: &[RoofWork<'_>]) -> f64 {
         let covers = system.layers[self.layer].covers;
-        self.sum(roofs, &|roof| covered_m2(roof, covers))
+        self.sum(roofs, &|roof| covered_m2(system, roof, covers))
     }
 
     fn sum(&self, roofs: &[RoofWork<'_>], value: &dyn Fn(&RoofWork<'_>) -> f64) -> f64 {
@@ -161,18 +167,19 @@ impl Portion {
             }
             (_, Rate::KgPerM2(rate)) => {
                 let coated = |(mark, m2): (String, f64)| item(mark, m2 * rate, m2);
-                coat(roof, layer.covers).into_iter().map(coated).collect()
+                coat(system, roof, layer.covers).into_iter().map(coated).collect()
             }
             (_, Rate::PerGlass(_)) => Vec::new(),
         }
     }
 }
 
-fn covered_m2(roof: &RoofWork<'_>, covers: Covers) -> f64 {
+fn covered_m2(system: &System, roof: &RoofWork<'_>, covers: Covers) -> f64 {
     match covers {
         Covers::BareDeck => roof.mat.bare_deck_m2,
         Covers::Laminate => roof.mat.area_m2,
         Covers::Roof => roof.area_m2,
+        Covers::Trims => roof.trims.runs.iter().map(|run| trim_m2(system, run)).sum(),
     }
 }
 
@@ -185,10 +192,14 @@ fn strips(mat: &RoofMat) -> Vec<(String, f64)> {
 }
 
 /// The pieces of a coat: edges first, then the field along the strips.
-fn coat(roof: &RoofWork<'_>, covers: Covers) -> Vec<(String, f64)> {
-    let covered = covered_m2(roof, covers);
+fn coat(system: &System, roof: &RoofWork<'_>, covers: Covers) -> Vec<(String, f64)> {
+    let covered = covered_m2(system, roof, covers);
     if covered <= 0.0 {
         return Vec::new();
+    }
+    if covers == Covers::Trims {
+        let trims = roof.trims.runs.iter().map(|run| (format!("trim {}", run.mark), trim_m2(system, run)));
+        return trims.filter(|&(_, m2)| m2 > 0.0).collect();
     }
     if covers == Covers::BareDeck || roof.mat.strips.is_empty() {
         return vec![("deck".into(), covered)];
@@ -216,8 +227,11 @@ fn details(system: &System, roof: &RoofWork<'_>) -> Vec<(String, f64, f64)> {
     let patch_kg = side_m * side_m * system.mat.mass_g_m2 / 1_000.0;
     let runs = &roof.trims.runs;
     let around: f64 = runs.iter().map(|run| run.line_length.m()).sum();
+    let collars_kg = mat.collar_m2() * system.mat.mass_g_m2 / 1_000.0;
+    let collars = (collars_kg > 0.0).then(|| ("collars at outlets".to_string(), collars_kg, 0.0));
     if around <= 0.0 {
-        return vec![("seams".into(), tape_kg + mat.patch_count() as f64 * patch_kg, tape_m)];
+        let seams = ("seams".into(), tape_kg + mat.patch_count() as f64 * patch_kg, tape_m);
+        return std::iter::once(seams).chain(collars).collect();
     }
     let mut patches = vec![0_u64; runs.len()];
     for patch in &mat.patches {
@@ -227,7 +241,7 @@ fn details(system: &System, roof: &RoofWork<'_>) -> Vec<(String, f64, f64)> {
         let share = run.line_length.m() / around;
         (format!("seam at {}", run.mark), tape_kg * share + patches as f64 * patch_kg, tape_m * share)
     };
-    runs.iter().zip(patches).map(seam).collect()
+    runs.iter().zip(patches).map(seam).chain(collars).collect()
 }
 
 /// The run whose line is nearest to a patch; the first of equally near ones.

@@ -211,7 +211,7 @@ fn wanted<'a>(job: &'a Job, plan: &Plan) -> BTreeMap<&'a str, Wanted> {
     for layer in &system.layers {
         let net = match layer.rate {
             Rate::PerGlass(ratio) => glass.mass_kg * ratio,
-            Rate::KgPerM2(rate) => rate * covered_m2(plan, layer.covers),
+            Rate::KgPerM2(_) => super::wet::rate(job, layer) * covered_m2(system, plan, layer.covers),
         };
         let mass = put(&layer.material, net, layer.allowance, sizes(&layer.packs));
         let Some(name) = &layer.hardener else { continue };
@@ -237,11 +237,12 @@ fn wanted<'a>(job: &'a Job, plan: &Plan) -> BTreeMap<&'a str, Wanted> {
     all
 }
 
-fn covered_m2(plan: &Plan, covers: Covers) -> f64 {
+pub(super) fn covered_m2(system: &System, plan: &Plan, covers: Covers) -> f64 {
     let area = |roof: &RoofPlan| match covers {
         Covers::BareDeck => roof.mat.bare_deck_m2,
         Covers::Laminate => roof.mat.area_m2,
         Covers::Roof => roof.area_m2,
+        Covers::Trims => super::wet::trims_m2(system, roof),
     };
     plan.roofs.iter().map(area).sum()
 }
@@ -252,6 +253,11 @@ fn dose(job: &Job, hardener: &Hardener, layer: &Layer) -> f64 {
     let at = job.survey.surface_c;
     let band = hardener.bands.iter().rfind(|band| at.is_some_and(|at| at >= band.from_c && at <= band.to_c));
     let dose = band.map_or_else(|| hardener.bands.iter().map(|band| band.dose).fold(0.0, f64::max), |band| band.dose);
+    fraction(hardener, layer, dose)
+}
+
+/// A dose of the table as mass of hardener per mass of layer.
+pub(super) fn fraction(hardener: &Hardener, layer: &Layer, dose: f64) -> f64 {
     match hardener.dosing {
         Dosing::MassFraction => dose,
         Dosing::MlPerKg => dose * hardener.density_kg_l.unwrap_or(f64::NAN) / 1e3,

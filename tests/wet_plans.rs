@@ -1,0 +1,146 @@
+//! Plans with a programme, held against a checker that reckons layers, mixes, times and hours again; and laws of wet work.
+
+use upstand::schedule::CleaningChoice;
+use upstand::system::{Finish, Stage};
+use upstand::{Job, Money, Plan};
+use upstand_tests::check_plan;
+use upstand_tests::generate::{self, Random};
+
+fn plan(job: &Job) -> Plan {
+    upstand::plan(job).expect("a valid job")
+}
+
+/// A job with hours, weather and prices of labour.
+fn job(seed: u64) -> Job {
+    let mut job = generate::job(seed);
+    let mut random = Random::new(seed ^ 0x77e7);
+    let hours = 24 * 12;
+    let rain: Vec<u32> = (0..hours).map(|_| u32::from(random.once_in(30))).collect();
+    let warm = random.between(8, 24);
+    let text = format!(
+        r#"{{"start": "2027-05-03", "crew": {}, "section_m2": {}, "step_min": {},
+            "forecast": {{"from": "2027-05-03T00:00", "air_c": {:?}, "humidity_percent": {:?}, "rain_mm": {:?},
+                "surface_c": {:?}}}}}"#,
+        random.between(1, 4),
+        random.between(15, 60),
+        random.pick(&[5, 10, 15, 30]),
+        vec![12; hours],
+        vec![50; hours],
+        rain,
+        (0..hours).map(|hour| warm - (hour as i64 % 24 - 14).abs() / 2).collect::<Vec<_>>(),
+    );
+    let mut programme: upstand::schedule::Programme = serde_json::from_str(&text).expect("a programme");
+    programme.cleaning = *random.pick(&[CleaningChoice::Avoid, CleaningChoice::Allow, CleaningChoice::Never]);
+    job.programme = Some(programme);
+    job.survey.surface_c.get_or_insert(14.0);
+    job.system.work.person_hour = Some(Money::from_parts(random.between(10_000, 600_000) as u64));
+    job.preferences.finish = *random.pick(&[Finish::Thin, Finish::Smooth]);
+    job
+}
+
+#[test]
+fn mixes_and_times_are_what_a_checker_reckons_again() {
+    let (mut scheduled, mut cleaned, mut mixed) = (0, 0, 0);
+    for seed in 0..60 {
+        let job = job(seed);
+        let plan = plan(&job);
+        let faults = check_plan::wet_faults(&job, &plan);
+        assert!(faults.is_empty(), "seed {seed}: {faults:#?}");
+        let tasks = || plan.schedule.iter().flat_map(|schedule| &schedule.tasks);
+        scheduled += u32::from(plan.schedule.is_some());
+        cleaned += u32::from(tasks().any(|task| task.stage == Stage::Cleaning));
+        mixed += plan.mixing.len();
+    }
+    // Each kind of plan has to occur, or the check says little.
+    assert!(scheduled > 20 && cleaned > 0 && mixed > 60, "{scheduled} {cleaned} {mixed}");
+}
+
+/// The checker finds what is wrong: times, doses and masses changed one by one.
+#[test]
+fn spoilt_mixes_and_times_are_found() {
+    let found = (0..60).map(|seed| (job(seed), plan(&job(seed)))).find(|(_, plan)| plan.schedule.is_some());
+    let (job, sound) = found.expect("a schedule");
+    let spoilt = |change: &dyn Fn(&mut Plan)| {
+        let mut plan = sound.clone();
+        change(&mut plan);
+        !check_plan::wet_faults(&job, &plan).is_empty()
+    };
+    fn tasks(plan: &mut Plan) -> &mut Vec<upstand::schedule::Task> {
+        &mut plan.schedule.as_mut().expect("a schedule").tasks
+    }
+    assert!(spoilt(&|plan| tasks(plan).swap(0, 1)));
+    assert!(spoilt(&|plan| tasks(plan)[0].work_min += 5));
+    assert!(spoilt(&|plan| {
+        tasks(plan).last_mut().expect("a task").cautions.clear();
+    }));
+    assert!(spoilt(&|plan| plan.layers[0].pieces[0].kg += 0.1));
+    assert!(spoilt(&|plan| plan.costs.as_mut().expect("costs").stages[0].person_hours += 0.02));
+    for index in 0..sound.mixing.len() {
+        assert!(spoilt(&|plan| plan.mixing[index].batches[0].hardener_g *= 0.9));
+        assert!(spoilt(&|plan| plan.mixing[index].batches[0].mass_kg *= 3.0));
+        assert!(spoilt(&|plan| plan.mixing[index].fraction *= 1.5));
+        assert!(spoilt(&|plan| plan.mixing[index].cautions.clear()));
+        assert!(spoilt(&|plan| {
+            plan.mixing[index].mixes.pop();
+        }));
+    }
+}
+
+/// A colder surface never takes less hardener for the same mass; the parts of a mix never add up to less than the whole and
+/// to no more than the rounding of each part above it; the order covers every stage.
+#[test]
+fn colder_never_takes_less_and_the_order_covers_all() {
+    for seed in 0..12 {
+        let mut job = job(seed);
+        job.programme = None;
+        let mut last = f64::INFINITY;
+        for surface_c in [5.0, 7.5, 10.0, 14.0, 18.0, 25.0, 30.0] {
+            job.survey.surface_c = Some(surface_c);
+            let plan = plan(&job);
+            for mixing in &plan.mixing {
+                let count: u64 = mixing.batches.iter().map(|batch| batch.count).sum();
+                let sum: f64 = mixing.batches.iter().map(|batch| batch.count as f64 * batch.hardener_g).sum();
+                let whole = mixing.mass_kg * 1e3 * mixing.fraction;
+                // Up to a gram for each batch, a tenth of one below 20 g; masses are written to the gram.
+                assert!(sum >= whole - 0.001 * count as f64 && sum <= whole + 1.05 * count as f64, "{sum} {whole}");
+            }
+            let line = |name: &str| plan.takeoff.iter().find(|line| line.material == name);
+            let hardener = line("hardener").map_or(0.0, |line| line.net);
+            assert!(hardener <= last, "{hardener} kg at {surface_c} degrees, {last} where it is colder");
+            last = hardener;
+            for line in plan.takeoff.iter().filter(|line| !line.packs.is_empty()) {
+                let held: f64 = line.packs.iter().map(|pack| pack.size * pack.count as f64).sum();
+                assert!(held + line.on_hand >= line.net + line.allowance - 1e-9, "{}", line.material);
+            }
+        }
+    }
+}
+
+/// Trim coats, a smooth finish, primer by surface: each takes what its rate and its pieces say.
+#[test]
+fn coats_follow_surface_finish_and_trims() {
+    let text = r#"{"schema": "upstand/job/1", "roofs": [{"outer": {"points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]],
+        "kinds": ["drip", "open_side", "abutment", "open_side"]}}]}"#;
+    let mut job = Job::from_json(text).expect("a job");
+    let mut trim_coat = job.system.layers[2].clone();
+    trim_coat.material = "trim_coat".into();
+    trim_coat.covers = upstand::system::Covers::Trims;
+    job.system.layers.push(trim_coat);
+    let kg = |job: &Job, name: &str| {
+        let plan = plan(job);
+        assert_eq!(check_plan::faults(job, &plan), Vec::<String>::new());
+        plan.takeoff.iter().find(|line| line.material == name).map_or(0.0, |line| line.net)
+    };
+    let (primer, top, trims) = (kg(&job, "primer"), kg(&job, "top_coat"), kg(&job, "trim_coat"));
+    // 24 m2 at 0.5 and 0.7 kg.
+    assert!((top - 12.0).abs() < 1e-9 && trims > 0.0);
+    job.preferences.finish = Finish::Smooth;
+    assert!((kg(&job, "top_coat") - 16.8).abs() < 1e-9);
+    job.survey.covering = Some(upstand::survey::Covering::Felt);
+    assert!((kg(&job, "primer") - primer * 1.25).abs() < 0.002);
+    // Preformed trims need no primer: common practice, no source. Primer covers the deck without their flanges.
+    let laid = plan(&job).layers;
+    assert!(laid[0].amount < 24.0 && laid[0].pieces.iter().all(|piece| piece.piece == "deck"));
+    let runs: Vec<_> = laid[4].pieces.iter().map(|piece| piece.piece.as_str()).collect();
+    assert_eq!(runs, ["trim D1", "trim S1", "trim A1", "trim S2"]);
+}
