@@ -48,9 +48,10 @@
 //! They bite when a chain is laid out. Layouts are then more than trees: where a piece may not become small, two runs
 //! may have to share two bars. A chain is laid out along a line if that can be, and otherwise all its layouts are gone through:
 //! which runs are joined, the bar of each piece, the window of each lap. What remains, the lengths, is a flow with bounds, and has
-//! whole micrometres as soon as it has any solution. A chain without layout is refused and the search goes on. Chains too large to go
-//! through are refused too, but then nothing is called proven that does not meet a bound of the problem without rules. A
-//! stricter rule therefore never gives a better answer than one that is proven best.
+//! whole micrometres as soon as it has any solution. A chain without layout is refused and the search goes on without it. A layout
+//! may need more joints than a tree has: such a chain is offered with one joint more, with two, and with three or more,
+//! and pays for them. Chains too large to go through are refused too, but then nothing is called proven that does not meet a
+//! bound of the problem without rules. A stricter rule therefore never gives a better answer than one that is proven best.
 //!
 //! # Proof
 //! An answer carries integer prices. For whoever wants to verify them, this is all there is to it; [`check`] does

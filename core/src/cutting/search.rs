@@ -6,8 +6,8 @@
 //!
 //! 1. Patterns count as their trees but may be laid out with any number of joints. What the engine then proves
 //!    least bounds every answer from below, as each answer's chains are among those patterns.
-//! 2. Only if the layouts did take extra joints: patterns must be laid out as trees. An answer is either of these, and
-//!    not below what this pass proves least, or has an extra joint, and is not below the first pass by at least that.
+//! 2. Only if that is not reached: each chain is offered as a tree, with one joint more, with two, and with three or
+//!    more, and pays for them. Every answer's chains are among these at no more than what they come to.
 
 use std::collections::BTreeMap;
 
@@ -18,6 +18,10 @@ use super::layout::{Cut, Demand, Task, Verdict};
 use super::model::{Aims, Kind, Model};
 use super::stock::Offer;
 use super::subset;
+
+/// Steps spent on a chain that the usual number leaves undecided, and on all of them.
+const HARD: u32 = 120_000;
+const RESERVE: u32 = 600_000;
 
 /// The chains that were found, and what is known about better ones.
 #[derive(Default)]
@@ -68,22 +72,25 @@ pub(super) fn search(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Optio
 }
 
 fn passes(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Option<Found> {
-    let loose = pass(model, offer, budget, u64::MAX, None)?;
+    let loose = pass(model, offer, budget, true, None)?;
     let plain = loose.bound;
-    if loose.aims <= plain || loose.gave_up {
+    if (loose.aims <= plain && !loose.doubt) || loose.gave_up {
         return Some(loose.found(plain));
     }
-    let extra = Aims { first: plain.first + model.joint.first, second: plain.second + model.joint.second };
-    let Some(mut strict) = pass(model, offer, budget, 0, None) else {
-        return Some(Pass { searched: false, ..loose }.found(extra));
+    let Some(mut paid) = pass(model, &offer.with_extra_joints(model), budget, false, None) else {
+        return Some(loose.found(plain));
     };
-    let least = strict.bound.min(extra);
-    strict.searched &= loose.searched;
-    strict.nodes += loose.nodes;
-    if strict.aims <= loose.aims {
-        return Some(strict.found(least));
-    }
-    Some(Pass { searched: strict.searched, nodes: strict.nodes, ..loose }.found(least))
+    paid.nodes += loose.nodes;
+    let least = match (paid.searched, loose.searched) {
+        (true, _) => paid.bound,
+        (false, true) => plain,
+        (false, false) => Aims::default(),
+    };
+    let searched = paid.searched || loose.searched;
+    // The prices are those of the first pass: chains without what they pay for extra joints are all chains.
+    let (first, second, nodes) = (loose.first.clone(), loose.second.clone(), paid.nodes);
+    let best = if paid.aims <= loose.aims { paid } else { loose };
+    Some(Pass { searched, nodes, first, second, ..best }.found(least))
 }
 
 #[derive(Default)]
@@ -94,8 +101,8 @@ struct Pass {
     /// What they come to with the joints of trees.
     bound: Aims,
     searched: bool,
-    /// Whether a pattern that fits by length was refused.
-    refused: bool,
+    /// Whether nothing but chains that are hard to lay out stands in the way of a proof.
+    doubt: bool,
     /// Whether the chains are not the engine's.
     gave_up: bool,
     nodes: u64,
@@ -110,18 +117,18 @@ impl Pass {
     }
 }
 
-/// The answer with the least of the second aim among those whose first aim is at most `most`, laid out as trees;
-/// and whether that is certain.
+/// The answer with the least of the second aim among those whose first aim is at most `most`, and whether that is certain.
 pub(super) fn search_within(model: &Model, offer: &Offer, budget: &Budget<'_>, most: u64) -> Option<(Found, bool)> {
-    let pass = pass(model, offer, budget, 0, Some(most))?;
-    let proven = pass.searched && !(pass.refused && model.bound_by_site());
+    let paid = if model.bound_by_site() { Some(offer.with_extra_joints(model)) } else { None };
+    let pass = pass(model, paid.as_ref().unwrap_or(offer), budget, false, Some(most))?;
+    let proven = pass.searched && pass.aims <= pass.bound;
     let least = pass.bound;
     Some((Pass { searched: false, ..pass }.found(least), proven))
 }
 
-/// One run of the engine, with at most `extra` joints in a chain beyond those of a tree. Given `within`, the second aim
-/// is made least among answers whose first is at most that.
-fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: Option<u64>) -> Option<Pass> {
+/// One run of the engine. Given `within`, the second aim is made least among answers whose first is at most that.
+/// `loose` says that values told are those of answers without the rules of the site.
+fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, loose: bool, within: Option<u64>) -> Option<Pass> {
     let peeled = model.peeled();
     let within = match within {
         Some(most) => Some(most.checked_sub(peeled.first)?),
@@ -129,9 +136,9 @@ fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: O
     };
     let instance = instance(model, offer);
     // Joints beyond those of trees would add to the first aim what the engine does not know of.
-    let same = within.is_none() && extra > 0 && (model.joint.first == 0 || !model.bound_by_site());
+    let same = within.is_none() && loose && (model.joint.first == 0 || !model.bound_by_site());
     let told = if same { budget.telling(peeled.first, offer.complete) } else { budget.quiet() };
-    let mut known = Known { model, offer, extra, verdicts: BTreeMap::new(), doubt: false, refused: false };
+    let mut known = Known { model, offer, verdicts: BTreeMap::new(), doubt: false, reserve: RESERVE };
     let accept = &mut |pattern: &Pattern| known.accepts(pattern);
     let solved = match within {
         Some(most) => exact::solve_within(&instance, most, &told, accept),
@@ -141,9 +148,10 @@ fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: O
         Ok(outcome) => {
             let Outcome { patterns, cost, tie, proven, nodes, certificate, tie_certificate, .. } = outcome;
             let bound = Aims { first: cost + peeled.first, second: tie + peeled.second };
-            let searched = proven && offer.complete && !known.doubt;
+            let finished = proven && offer.complete;
+            let (searched, doubt) = (finished && !known.doubt, finished && known.doubt);
             let (first, second) = (certificate, tie_certificate);
-            (patterns, Pass { bound, searched, nodes, first, second, ..Pass::default() })
+            (patterns, Pass { bound, searched, doubt, nodes, first, second, ..Pass::default() })
         }
         Err(Refusal::Short) if offer.complete => return None,
         // The engine gave up: what can be laid out chain by chain is an answer all the same.
@@ -152,7 +160,6 @@ fn pass(model: &Model, offer: &Offer, budget: &Budget<'_>, extra: u64, within: O
         }
         Err(_) => return None,
     };
-    found.refused = known.refused;
     for pattern in patterns {
         let (bars, runs) = spread(model, offer, &pattern);
         let Verdict::Laid(cut) = known.verdict(&pattern) else { return None };
@@ -191,7 +198,7 @@ fn instance(model: &Model, offer: &Offer) -> Instance {
         kind: if apart { u32::try_from(at).unwrap_or(u32::MAX) } else { 0 },
     });
     // A longer chain may be of bars that cannot be cut as a shorter one's can.
-    let particular = model.bound_by_site() && model.kinds.len() > 1;
+    let particular = model.bound_by_site() && (model.kinds.len() > 1 || offer.stocks.iter().any(|s| s.extra == 0));
     Instance { stocks: stocks.collect(), items: items.collect(), supplies: supplies.collect(), particular }
 }
 
@@ -202,9 +209,9 @@ type Key = (usize, Vec<(usize, u64)>);
 struct Known<'a> {
     model: &'a Model,
     offer: &'a Offer,
-    extra: u64,
     verdicts: BTreeMap<Key, Verdict>,
-    refused: bool,
+    /// Steps beyond the rule that may still be spent on chains that are hard to lay out.
+    reserve: u32,
     /// Whether a pattern was refused without proof.
     doubt: bool,
 }
@@ -214,7 +221,6 @@ impl Known<'_> {
         let verdict = self.verdict(pattern);
         let laid = matches!(verdict, Verdict::Laid(_));
         self.doubt |= verdict == Verdict::Undecided;
-        self.refused |= !laid;
         laid
     }
 
@@ -224,8 +230,15 @@ impl Known<'_> {
             return verdict.clone();
         }
         let (bars, runs) = spread(self.model, self.offer, pattern);
-        let most = (bars.len() as u64 - 1).saturating_add(self.extra);
-        let verdict = task(self.model, &bars, &runs).lay_out(most);
+        let most = (bars.len() as u64 - 1).saturating_add(self.offer.stocks[pattern.stock].extra);
+        let task = task(self.model, &bars, &runs);
+        let mut verdict = task.lay_out(most);
+        if verdict == Verdict::Undecided && self.reserve > 0 {
+            let given = self.reserve.min(HARD);
+            let mut left = given;
+            verdict = task.lay_out_within(most, &mut left);
+            self.reserve -= given - left;
+        }
         self.verdicts.insert(key, verdict.clone());
         verdict
     }

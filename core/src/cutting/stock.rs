@@ -13,13 +13,38 @@ pub(super) struct Stock {
     /// How much it holds: runs count with one kerf each.
     pub(super) capacity: u64,
     pub(super) aims: Aims,
+    /// Most joints beyond those of a tree that its layout may have, where each is paid for in `aims` and has its lap
+    /// taken off `capacity`; as many as it takes where [`Offer::with_extra_joints`] says nothing else.
+    pub(super) extra: u64,
 }
+
+/// The joints beyond those of a tree that are told apart.
+const EXTRA: u64 = 3;
 
 /// The chains that a best answer may use.
 pub(super) struct Offer {
     pub(super) stocks: Vec<Stock>,
     /// Whether every chain that could matter is there.
     pub(super) complete: bool,
+}
+
+impl Offer {
+    /// The same chains, each once as a tree, and for each further joint that it may be laid out with once more. The last of
+    /// these stands for that many joints or more.
+    pub(super) fn with_extra_joints(&self, model: &Model) -> Offer {
+        let with = |stock: &Stock, extra: u64| {
+            let lost = extra * (model.lap + model.kerf).unsigned_abs();
+            let aims = Aims {
+                first: stock.aims.first + extra * model.joint.first,
+                second: stock.aims.second + extra * model.joint.second,
+            };
+            let capacity = stock.capacity.checked_sub(lost)?;
+            let extra = if extra == EXTRA { u64::MAX } else { extra };
+            Some(Stock { bars: stock.bars.clone(), capacity, aims, extra })
+        };
+        let stocks = self.stocks.iter().flat_map(|stock| (0..=EXTRA).filter_map(move |extra| with(stock, extra)));
+        Offer { stocks: stocks.collect(), complete: self.complete }
+    }
 }
 
 /// Lists chains by their number of bars, until one holds every run or there are too many.
@@ -79,9 +104,11 @@ fn one_by_one(model: &Model) -> Option<u64> {
     for item in &model.items {
         let demand = Demand { length: item.length, site: &item.site, alike: 0 };
         let alone = (item.peeled + 1..item.peeled + 5).find(|&bars| {
+            // Where joints are paid for first, more of them would not make up for a bar.
+            let most = if model.joint.first == 0 { u64::MAX } else { bars - 1 };
             let bars = vec![kind.usable + model.kerf; usize::try_from(bars).unwrap_or(0)];
             let task = Task { bars, runs: vec![demand], lap: model.lap, kerf: model.kerf, step: model.step };
-            matches!(task.lay_out(u64::MAX), Verdict::Laid(_))
+            matches!(task.lay_out(most), Verdict::Laid(_))
         })?;
         bars = bars.saturating_add((alone - item.peeled).saturating_mul(item.count));
     }
@@ -98,5 +125,5 @@ fn stock_of(model: &Model, bars: Vec<u32>) -> Stock {
         aims.first += count * kind.aims.first;
         aims.second += count * kind.aims.second;
     }
-    Stock { bars, capacity: capacity.unsigned_abs(), aims }
+    Stock { bars, capacity: capacity.unsigned_abs(), aims, extra: u64::MAX }
 }

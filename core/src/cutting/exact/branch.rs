@@ -5,6 +5,13 @@
 //! da Silva and Schouery, arXiv 2308.03595). One of the two holds in every answer, so nothing is lost. Where all pairs
 //! are settled and only the choice of stock is not, an item is tied to a stock or banned from it in the same way.
 //! Gluing shrinks the problem and leaves pricing a plain knapsack; keeping apart is obeyed by the knapsack's search.
+//!
+//! *Refused patterns.* Every item of a node is made of original items in one way, so that each of its patterns is one of the
+//! original items, and pricing leaves out those that were refused, with all items in view, as a pattern may be refused
+//! without an item of no price and accepted with it. What remains holds every answer, for answers are exact covers by
+//! accepted patterns, and branching parts the exact covers whatever is refused: the bound of a node holds and a finished
+//! search has seen every answer. A whole solution that is refused leaves the node with fewer patterns, or is branched on; where
+//! neither can be, the search says that it is not complete.
 
 use std::collections::BTreeMap;
 

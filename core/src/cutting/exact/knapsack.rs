@@ -81,11 +81,12 @@ struct Sorted {
 }
 
 impl Sorted {
-    fn new(load: &Load<'_>) -> Self {
+    /// Items of no price are left out unless they are `needed`, as where a pattern may be refused without them.
+    fn new(load: &Load<'_>, needed: bool) -> Self {
         let dearest = load.price.iter().copied().max().unwrap_or(0);
         let digits = DIGITS.min(dearest.leading_zeros());
         let mut order: Vec<(u64, u32)> = (0..load.length.len())
-            .filter(|&i| load.price[i] > 0 && load.most[i] > 0)
+            .filter(|&i| (needed || load.price[i] > 0) && load.most[i] > 0)
             .map(|i| {
                 let scaled = u128::from(load.price[i]) << digits;
                 (u64::try_from(scaled.div_ceil(u128::from(load.length[i]))).unwrap_or(u64::MAX), i as u32)
@@ -402,7 +403,7 @@ pub(super) fn search(
     allowed: Option<Allowed<'_>>,
     meter: &mut Meter<'_>,
 ) -> Haul {
-    let sorted = Sorted::new(load);
+    let sorted = Sorted::new(load, allowed.is_some());
     let kinds = sorted.length.len();
     // Only stocks whose fractional bound exceeds the threshold can hold anything; the most promising first.
     let mut open: Vec<(u64, Target)> = targets
@@ -553,7 +554,7 @@ fn each_first(
 
 /// The pattern of most price found in few steps, for heuristics.
 pub(super) fn good(load: &Load<'_>, capacity: u64, steps: u64, meter: &mut Meter<'_>) -> Vec<(u32, u64)> {
-    let sorted = Sorted::new(load);
+    let sorted = Sorted::new(load, false);
     let kinds = sorted.length.len();
     let mut walk = Walk {
         sorted: &sorted,

@@ -54,12 +54,6 @@ impl Search<'_> {
         self.best_value() <= self.bound
     }
 
-    /// Whether a finished search proves its answer: where patterns were refused, only a bound that is met does, as what the
-    /// search cuts off is then more than it may.
-    fn beyond_refusals(&self) -> bool {
-        self.forbidden.is_empty() || self.closed()
-    }
-
     pub(super) fn accepts(&mut self, stock: u32, uses: &[(u32, u64)]) -> bool {
         let key = (stock, uses.to_vec());
         if let Some(&verdict) = self.judged.get(&key) {
@@ -252,7 +246,7 @@ pub(super) fn solve(
         pool: Vec::new(),
     };
     let rounds = 20;
-    let cost_proven = search.run(rounds) && search.beyond_refusals();
+    let cost_proven = search.run(rounds);
     if search.best.is_none() {
         let short = cost_proven || search.bound >= search.cutoff() || supply_is_short(&core);
         return Err(if short { Refusal::Short } else { Refusal::NotFound });
@@ -270,7 +264,7 @@ pub(super) fn solve(
     if core.stocks.iter().any(|s| s.tie > 0) {
         search.aim = Aim::tie(&core, cost);
         search.bound = 0;
-        tie_proven = search.run(0) && search.beyond_refusals();
+        tie_proven = search.run(0);
         let tie = search.best_value();
         tie_bound = if tie_proven { tie } else { search.bound.min(tie) };
         tie_certificate = Some(search.prices.certificate(&core, instance, cost));
@@ -313,7 +307,7 @@ pub(super) fn solve_within(
         prices: Prices::default(),
         pool: Vec::new(),
     };
-    let proven = search.run(20) && search.beyond_refusals();
+    let proven = search.run(20);
     let cuts = search.best.take().ok_or(Refusal::NotFound)?;
     let total = |f: fn(&super::Stock) -> u64| cuts.iter().map(|c| f(&core.stocks[c.stock as usize]) * c.times).sum();
     let (cost, tie): (u64, u64) = (total(|s| s.cost), total(|s| s.tie));

@@ -60,14 +60,12 @@ pub(super) enum Verdict {
     Undecided,
 }
 
-/// Steps of search spent on one chain.
+/// Steps of search spent on one chain, as a rule and on its layouts along a line.
 const BUDGET: u32 = 6_000;
+const BUDGET_ALONG: u32 = 2_000;
 
 /// Bars and runs beyond which a chain is laid out in the plainest way only.
 const LARGE: usize = 400;
-
-/// Joints beyond those of a tree that the complete search goes up to.
-const EXTRA: u64 = 2;
 
 impl Task<'_> {
     /// Length to spare when the bars are joined by `joints` joints; negative if the runs do not fit.
@@ -80,6 +78,12 @@ impl Task<'_> {
 
     /// A layout with at most `most` joints, the fewest first.
     pub(super) fn lay_out(&self, most: u64) -> Verdict {
+        let mut budget = BUDGET;
+        self.lay_out_within(most, &mut budget)
+    }
+
+    /// As [`Task::lay_out`], with so many steps; says how many are left.
+    pub(super) fn lay_out_within(&self, most: u64, budget: &mut u32) -> Verdict {
         if self.spare(0) < 0 {
             return Verdict::Impossible;
         }
@@ -99,18 +103,17 @@ impl Task<'_> {
             return Verdict::Undecided;
         }
         if tied <= most
-            && let Some(cut) = along::along(self, BUDGET / 3)
+            && let Some(cut) = along::along(self, BUDGET_ALONG)
         {
             return Verdict::Laid(cut);
         }
-        let mut budget = BUDGET;
         let mut joints = self.runs.iter().map(|run| self.least_parts(run) - 1).sum::<u64>();
         let mut open = false;
         while joints <= most && self.spare(joints) >= 0 {
-            if joints > tied + EXTRA || budget == 0 {
+            if *budget == 0 {
                 return Verdict::Undecided;
             }
-            match tree::tree(self, joints, &mut budget) {
+            match tree::tree(self, joints, budget) {
                 Verdict::Impossible => {}
                 Verdict::Undecided => open = true,
                 laid @ Verdict::Laid(_) => return laid,
