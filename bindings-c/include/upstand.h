@@ -186,6 +186,56 @@ typedef uint32_t upstand_hand;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
+// What a facet of a section is, in `upstand_facet_cut` and `upstand_fixing`.
+enum upstand_leg
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // Before the deck flange: a turned edge.
+  UPSTAND_LEG_EDGE = 0,
+  // Lies on the deck.
+  UPSTAND_LEG_DECK_FLANGE = 1,
+  // Between the deck flange and the face.
+  UPSTAND_LEG_RISE = 2,
+  // Shows, or stands against the wall.
+  UPSTAND_LEG_FACE = 3,
+  // Beyond the face.
+  UPSTAND_LEG_RETURN = 4,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_leg upstand_leg;
+#else
+typedef uint32_t upstand_leg;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// A sheet size of ISO 216, laid with its long side level.
+enum upstand_paper
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // 1189 x 841 mm.
+  UPSTAND_PAPER_A0 = 0,
+  // 841 x 594 mm.
+  UPSTAND_PAPER_A1 = 1,
+  // 594 x 420 mm.
+  UPSTAND_PAPER_A2 = 2,
+  // 420 x 297 mm.
+  UPSTAND_PAPER_A3 = 3,
+  // 297 x 210 mm.
+  UPSTAND_PAPER_A4 = 4,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_paper upstand_paper;
+#else
+typedef uint32_t upstand_paper;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
 // A rule of a cutting problem: which one `upstand_cutting_set_rule` sets.
 enum upstand_rule
 #if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
@@ -348,6 +398,66 @@ typedef struct {
   // Its length.
   int64_t length_um;
 } upstand_piece;
+
+// A mitred end. The two ends of a corner are mirror images, so that one says both.
+typedef struct {
+  // Interior angle in the plane that the two edges span, in degrees.
+  double interior_deg;
+  // Angle of the cut from square, in degrees.
+  double angle_deg;
+  // How far its longest line runs beyond the corner.
+  int64_t long_um;
+  // How far its shortest line runs beyond the corner.
+  int64_t short_um;
+  // A value of `upstand_hand`: the longer side, seen from above and from the trim's start.
+  uint32_t hand;
+} upstand_mitre_end;
+
+// The cut across one facet, laid flat: the two ends of its mark, and how a saw is set.
+typedef struct {
+  // A value of `upstand_leg`.
+  uint32_t leg;
+  // Width of the facet.
+  int64_t width_um;
+  // Girth of the fold before it.
+  int64_t from_girth_um;
+  // How far the mark is beyond the corner there.
+  int64_t from_along_um;
+  // Girth of the fold after it.
+  int64_t to_girth_um;
+  // How far the mark is beyond the corner there.
+  int64_t to_along_um;
+  // Turn of the cut from square across, in degrees: positive where the trim gets longer along the section.
+  double mitre_deg;
+  // Tilt of the cut from plumb, in degrees: positive where it runs in under the outer surface.
+  double bevel_deg;
+} upstand_facet_cut;
+
+// One point of a notch, on the flat.
+typedef struct {
+  // Which notch of the template, from 0.
+  uint64_t notch;
+  // Index of the facet that it is cut out of.
+  uint64_t facet;
+  // Distance along the section from its first point.
+  int64_t girth_um;
+  // How far beyond the corner.
+  int64_t along_um;
+} upstand_notch_point;
+
+// One fixing of one piece.
+typedef struct {
+  // Index of its piece among those of `upstand_plan_pieces`.
+  uint64_t piece;
+  // Where, from the piece's start.
+  int64_t at_um;
+  // When it is driven: from 0 among the fixings of the piece, ends and middle first, leg after leg.
+  uint64_t turn;
+  // The leg that it goes through, a value of `upstand_leg`.
+  uint32_t leg;
+  // 1 where it goes through both pieces of a lap, and is driven when the upper one lies; else 0.
+  uint32_t both;
+} upstand_fixing;
 
 // One end of a piece.
 typedef struct {
@@ -642,6 +752,76 @@ upstand_status upstand_cutting_set_rule(upstand_context *context,
                                         upstand_cutting *cutting,
                                         uint32_t rule,
                                         int64_t value);
+
+// Mitres a section, a JSON value of `section_length` bytes as in a job's system, at a corner of `interior_deg` degrees in
+// plan: from 10 to 350, but not straight. The edges rise by `rise_before` towards the corner and by `rise_after` away from
+// it per unit of run, 0 where level. Writes the end, the same for either trim, to `*end`, the cuts of its facets to
+// `facets`, which has room for `capacity`, and their number to `*count`. With `facets` NULL only `*end` and `*count` are
+// written.
+//
+// On failure the context keeps what is wrong: `UPSTAND_BAD_SECTION`, or `UPSTAND_BAD_CORNER` for an angle of 5 degrees, say.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `section` is NULL or can be read for `section_length`
+// bytes; `end` and `count` are NULL or may be written; `facets` is NULL or may be written for `capacity` items.
+upstand_status upstand_mitre(upstand_context *context,
+                             const char *section,
+                             size_t section_length,
+                             double interior_deg,
+                             double rise_before,
+                             double rise_after,
+                             upstand_mitre_end *end,
+                             upstand_facet_cut *facets,
+                             size_t capacity,
+                             size_t *count);
+
+// The cuts across the facets of one template, from 0, into `facets`, which has room for `capacity` of them, and their
+// number into `*count`. With `facets` NULL only `*count` is written. `UPSTAND_BAD_ARGUMENT` where there is no such template.
+//
+// Requires:
+// As for `upstand_plan_pieces`.
+upstand_status upstand_plan_facets(upstand_context *context,
+                                   const upstand_plan *plan,
+                                   size_t template_,
+                                   upstand_facet_cut *facets,
+                                   size_t capacity,
+                                   size_t *count);
+
+// The points of all notches of one template, from 0, into `points`, which has room for `capacity` of them, and their number
+// into `*count`. With `points` NULL only `*count` is written. `UPSTAND_BAD_ARGUMENT` where there is no such template.
+//
+// Requires:
+// As for `upstand_plan_pieces`.
+upstand_status upstand_plan_notches(upstand_context *context,
+                                    const upstand_plan *plan,
+                                    size_t template_,
+                                    upstand_notch_point *points,
+                                    size_t capacity,
+                                    size_t *count);
+
+// The fixings of all pieces of trim into `fixings`, which has room for `capacity` of them, and their number into `*count`.
+// With `fixings` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// As for `upstand_plan_pieces`.
+upstand_status upstand_plan_fixings(upstand_context *context,
+                                    const upstand_plan *plan,
+                                    upstand_fixing *fixings,
+                                    size_t capacity,
+                                    size_t *count);
+
+// Full-size templates of all mitred, notched and returned ends as SVG into `buffer`, on sheets of one size: `paper` is a
+// value of `upstand_paper`, and `UPSTAND_BAD_ARGUMENT` is returned for any other number. All else as for
+// `upstand_plan_to_json`.
+//
+// Requires:
+// As for `upstand_plan_to_json`.
+upstand_status upstand_plan_templates_svg(upstand_context *context,
+                                          const upstand_plan *plan,
+                                          uint32_t paper,
+                                          char *buffer,
+                                          size_t capacity,
+                                          size_t *length);
 
 // The pieces of all cut lists of a plan, bar by bar, into `pieces`, which has room for `capacity` of them, and their
 // number into `*count`. With `pieces` NULL only `*count` is written: the capacity to ask for.

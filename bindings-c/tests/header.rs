@@ -50,6 +50,10 @@ fn config() -> Config {
         ("PlanPieceEnd", "upstand_piece_end"),
         ("PlanTemplate", "upstand_plan_template"),
         ("PlanMark", "upstand_plan_mark"),
+        ("MitreEnd", "upstand_mitre_end"),
+        ("FacetCut", "upstand_facet_cut"),
+        ("NotchPoint", "upstand_notch_point"),
+        ("Fixing", "upstand_fixing"),
         ("Cutting", "upstand_cutting"),
         ("ListedBar", "upstand_bar"),
         ("ListedPiece", "upstand_piece"),
@@ -59,7 +63,10 @@ fn config() -> Config {
         ("Progress", "upstand_progress"),
     ];
     // These arrive as integers, so that no function names them.
-    config.export.include.extend(["upstand_cut", "upstand_hand", "upstand_rule", "upstand_sheet"].map(String::from));
+    config.export.include.extend(
+        ["upstand_cut", "upstand_hand", "upstand_leg", "upstand_paper", "upstand_rule", "upstand_sheet"]
+            .map(String::from),
+    );
     for (rust, c) in names {
         config.export.rename.insert(rust.into(), c.into());
     }

@@ -108,6 +108,45 @@ static void problems(void) {
     upstand_context_free(context);
 }
 
+/* Fixings, facets, notches and templates on other sheets. */
+static void typed_fixings(upstand_context *context, const upstand_plan *plan, const upstand_plan_summary *summary) {
+    size_t count = 0;
+    size_t small = 0;
+    size_t large = 0;
+    uint64_t first = 0;
+    upstand_fixing *fixings = NULL;
+    upstand_facet_cut facets[16];
+    upstand_notch_point points[64];
+
+    assert(upstand_plan_fixings(context, NULL, NULL, 0, &count) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_fixings(context, plan, NULL, 0, &count) == UPSTAND_OK && count > summary->runs);
+    fixings = malloc(count * sizeof *fixings);
+    assert(fixings != NULL);
+    assert(upstand_plan_fixings(context, plan, fixings, count - 1, &count) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_plan_fixings(context, plan, fixings, count, &count) == UPSTAND_OK);
+    for (size_t i = 0; i < count; i++) {
+        assert(fixings[i].piece < summary->pieces && fixings[i].at_um > 0 && fixings[i].both <= 1);
+        assert(fixings[i].leg == UPSTAND_LEG_DECK_FLANGE || fixings[i].leg == UPSTAND_LEG_FACE);
+        first += fixings[i].turn == 0;
+    }
+    /* On every piece of trim one is driven first; battens have none. */
+    assert(first > 0 && first <= summary->pieces);
+    free(fixings);
+    assert(upstand_plan_templates(context, plan, NULL, 0, &count) == UPSTAND_OK);
+    for (size_t i = 0; i < count; i++) {
+        size_t found = 0;
+        assert(upstand_plan_facets(context, plan, i, facets, 16, &found) == UPSTAND_OK && found > 1);
+        assert(facets[0].from_girth_um == 0 && facets[0].to_girth_um == facets[1].from_girth_um);
+        assert(upstand_plan_notches(context, plan, i, points, 64, &found) == UPSTAND_OK);
+    }
+    assert(upstand_plan_facets(context, plan, count, facets, 16, &small) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_plan_notches(context, plan, count, points, 64, &small) == UPSTAND_BAD_ARGUMENT);
+    assert(upstand_plan_templates_svg(context, plan, UPSTAND_PAPER_A4, NULL, 0, &small) == UPSTAND_OK);
+    assert(upstand_plan_templates_svg(context, plan, UPSTAND_PAPER_A0, NULL, 0, &large) == UPSTAND_OK);
+    assert(small > 0 && large > 0);
+    assert(upstand_plan_templates_svg(context, plan, 5, NULL, 0, &small) == UPSTAND_BAD_ARGUMENT);
+}
+
 /* Pieces and end cuts of a plan without reading its JSON. */
 static void typed_pieces(upstand_context *context, const upstand_plan *plan, const upstand_plan_summary *summary) {
     size_t count = 0;
@@ -142,6 +181,39 @@ static void typed_pieces(upstand_context *context, const upstand_plan *plan, con
         assert(template.long_um >= template.short_um);
     }
     (void)mitres;
+    typed_fixings(context, plan, summary);
+}
+
+/* The mitre of two square trims by itself; sections and corners that are none. */
+static void mitres(void) {
+    static const char *const SECTION =
+        "{\"points\": [[-85, 0], [27, 0], [27, -58], [21, -58]], \"deck_flange\": 0, \"face\": 1, \"thickness\": 1.8}";
+    upstand_context *context = upstand_context_new();
+    upstand_mitre_end end = {0};
+    upstand_facet_cut facets[3];
+    size_t count = 0;
+
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 90, 0, 0, &end, NULL, 0, &count) == UPSTAND_OK && count == 3);
+    assert(end.long_um == 27000 && end.short_um == -85000 && end.hand == UPSTAND_HAND_RIGHT);
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 90, 0, 0, &end, facets, 2, &count) ==
+           UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 90, 0, 0, &end, facets, 3, &count) == UPSTAND_OK);
+    /* The flange is cut at 45 degrees on the flat, the face square with the blade at 45. */
+    assert(facets[0].leg == UPSTAND_LEG_DECK_FLANGE && facets[0].mitre_deg > 44.999 && facets[0].mitre_deg < 45.001);
+    assert(facets[0].from_along_um == -85000 && facets[0].to_girth_um == 112000 && facets[0].to_along_um == 27000);
+    assert(facets[1].leg == UPSTAND_LEG_FACE && facets[1].bevel_deg > 44.999 && facets[1].mitre_deg == 0);
+    assert(facets[2].leg == UPSTAND_LEG_RETURN && facets[2].width_um == 6000);
+    /* Where the edges fall the corner is sharper than in plan. */
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 90, -0.025, 0.0125, &end, NULL, 0, &count) == UPSTAND_OK);
+    assert(end.interior_deg > 89.98 && end.interior_deg < 89.99);
+    end.long_um = 1;
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 5, 0, 0, &end, NULL, 0, &count) == UPSTAND_BAD_CORNER);
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 180, 0, 0, &end, NULL, 0, &count) == UPSTAND_BAD_CORNER);
+    assert(upstand_mitre(context, SECTION, strlen(SECTION), 90, 2, 0, &end, NULL, 0, &count) == UPSTAND_BAD_CORNER);
+    assert(upstand_mitre(context, "{", 1, 90, 0, 0, &end, NULL, 0, &count) == UPSTAND_BAD_JSON);
+    assert(upstand_mitre(context, NULL, 0, 90, 0, 0, &end, NULL, 0, &count) == UPSTAND_NULL_ARGUMENT);
+    assert(end.long_um == 1);
+    upstand_context_free(context);
 }
 
 static void plans(void) {
@@ -375,6 +447,7 @@ int main(void) {
     nulls();
     problems();
     plans();
+    mitres();
     cut_lists();
     surveys();
     watches();

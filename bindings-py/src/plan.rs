@@ -2,9 +2,10 @@
 
 use pyo3::intern;
 use pyo3::prelude::*;
+use upstand::drawing::Paper;
 use upstand::system::Section;
 use upstand::trim::MitreCorner;
-use upstand::{Finding, Grade, Plan, drawing};
+use upstand::{Code, Error, Finding, Grade, Plan, drawing};
 
 use crate::error::{exceptions, raise, run};
 use crate::job::to_job;
@@ -134,8 +135,15 @@ impl PyPlan {
     }
 
     /// Full-size templates of mitred, notched and returned ends as SVG.
-    fn template_svg(&self, py: Python<'_>) -> PyResult<String> {
-        run(py, || Ok(drawing::template_svg(&self.0)))
+    #[pyo3(signature = (*, paper = "A4"))]
+    fn template_svg(&self, py: Python<'_>, paper: &str) -> PyResult<String> {
+        run(py, || {
+            let size = Paper::named(paper);
+            let size = size.ok_or_else(|| {
+                Error::new(Code::BadArgument, "", format!("paper is {paper:?}: from \"A0\" to \"A4\""))
+            })?;
+            Ok(drawing::template_svg_on(&self.0, size))
+        })
     }
 
     /// The order sheets as SVG.

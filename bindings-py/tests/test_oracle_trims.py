@@ -218,3 +218,7 @@ def test_tables_of_the_set_out() -> None:
     assert set(whole.table("notches")["facet"]) == {0, 1}
     assert "strip" in whole.table("runs")["start_closing"] + whole.table("runs")["end_closing"]
     assert "100 mm" in whole.template_svg()
+    assert 'width="420mm"' in whole.template_svg(paper="A3")
+    with pytest.raises(upstand.Error) as caught:
+        whole.template_svg(paper="foolscap")
+    assert caught.value.code == "bad_argument"

@@ -621,8 +621,12 @@ class Plan:
     def mixing_text(self) -> str:
         """The mixing cards as plain text: doses, batches and the pieces that each is for."""
 
-    def template_svg(self) -> str:
-        """Full-size templates of mitred, notched and returned ends as SVG: print without scaling."""
+    def template_svg(self, *, paper: str = "A4") -> str:
+        """Full-size templates of mitred, notched and returned ends as SVG: print without scaling.
+
+        ``paper`` is a sheet size of ISO 216 from ``"A0"`` to ``"A4"``: ``template_svg(paper="A3")``. Any other raises
+        ``Error`` with code ``bad_argument``: ``template_svg(paper="foolscap")``. What is longer than the sheet is tiled.
+        """
 
     def order_svg(self) -> str:
         """The order sheets as SVG."""

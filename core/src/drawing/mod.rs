@@ -152,7 +152,31 @@ pub fn cut_list_svg(plan: &Plan) -> String {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn template_sheets(plan: &Plan) -> Vec<Sheet> {
-    template_sheet::sheets(plan)
+    template_sheets_on(plan, Paper::default())
+}
+
+/// [`template_sheets`] on sheets of another size: a larger one is tiled less.
+///
+/// ```
+/// use upstand::drawing::{self, Paper};
+/// use upstand::Job;
+///
+/// // A sharp corner at either end of the long side: its marks are longer than A4.
+/// let job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [8000, 0], [0, 2500]], "kinds": ["drip", "drip", "drip"]}}]}"#)?;
+/// let plan = upstand::plan(&job)?;
+/// let count = |paper| drawing::template_sheets_on(&plan, paper).len();
+/// assert!(count(Paper::A4) > count(Paper::A3) && count(Paper::A3) > count(Paper::A0));
+/// assert_eq!(count(Paper::A0), plan.templates.len());
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn template_sheets_on(plan: &Plan, paper: Paper) -> Vec<Sheet> {
+    template_sheet::sheets(plan, paper)
+}
+
+/// [`template_sheets_on`] as one SVG, the sheets below one another.
+pub fn template_svg_on(plan: &Plan, paper: Paper) -> String {
+    svg::stacked(&template_sheets_on(plan, paper))
 }
 
 /// [`template_sheets`] as one SVG, the sheets below one another.

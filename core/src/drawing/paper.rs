@@ -5,28 +5,67 @@ use super::lettering;
 use super::model::{Anchor, Ink, Layer, Lettering, Line, Pen, Stroke};
 
 /// A sheet size of ISO 216, laid with its long side level.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Paper {
-    /// 297 x 210 mm.
-    A4,
+    /// 1189 x 841 mm.
+    A0,
+    /// 841 x 594 mm.
+    A1,
+    /// 594 x 420 mm.
+    A2,
     /// 420 x 297 mm.
     A3,
+    /// 297 x 210 mm.
+    #[default]
+    A4,
 }
 
 impl Paper {
+    /// All sizes, the largest first.
+    pub const ALL: [Paper; 5] = [Paper::A0, Paper::A1, Paper::A2, Paper::A3, Paper::A4];
+
+    /// Its name, such as `A4`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Paper::A0 => "A0",
+            Paper::A1 => "A1",
+            Paper::A2 => "A2",
+            Paper::A3 => "A3",
+            Paper::A4 => "A4",
+        }
+    }
+
+    /// The size of this name, if there is one.
+    ///
+    /// ```
+    /// use upstand::drawing::Paper;
+    ///
+    /// assert_eq!(Paper::named("A3"), Some(Paper::A3));
+    /// assert_eq!(Paper::named("foolscap"), None);
+    /// ```
+    pub fn named(name: &str) -> Option<Paper> {
+        Paper::ALL.into_iter().find(|paper| paper.name() == name)
+    }
+
     /// Width in millimetres.
     pub const fn width(self) -> f64 {
         match self {
-            Paper::A4 => 297.0,
+            Paper::A0 => 1189.0,
+            Paper::A1 => 841.0,
+            Paper::A2 => 594.0,
             Paper::A3 => 420.0,
+            Paper::A4 => 297.0,
         }
     }
 
     /// Height in millimetres.
     pub const fn height(self) -> f64 {
         match self {
-            Paper::A4 => 210.0,
+            Paper::A0 => 841.0,
+            Paper::A1 => 594.0,
+            Paper::A2 => 420.0,
             Paper::A3 => 297.0,
+            Paper::A4 => 210.0,
         }
     }
 }
@@ -201,7 +240,13 @@ mod tests {
     #[test]
     fn sheets_are_those_of_the_standard() {
         // ISO 216: the long side of each size is the short side of the one above.
-        assert!((Paper::A3.height() - Paper::A4.width()).abs() < 1e-12);
-        assert!((Paper::A4.height() - 210.0).abs() < 1e-12);
+        for pair in Paper::ALL.windows(2) {
+            assert!((pair[0].height() - pair[1].width()).abs() < 1e-12, "{pair:?}");
+            // Half the sheet, to the whole millimetre below.
+            assert!((pair[1].height() - (pair[0].width() / 2.0).floor()).abs() < 1e-12, "{pair:?}");
+        }
+        // From memory: A0 is 841 x 1189 mm, about a square metre, A4 210 x 297 mm.
+        assert!((Paper::A0.width() * Paper::A0.height() / 1e6 - 1.0).abs() < 1e-3);
+        assert!((Paper::A4.height() - 210.0).abs() < 1e-12 && (Paper::A4.width() - 297.0).abs() < 1e-12);
     }
 }

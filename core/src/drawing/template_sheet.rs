@@ -36,8 +36,8 @@ const CORNER: Stroke = Stroke::new(Pen::Fine, Ink::BLACK).dashed(Dash::Chain);
 const WASTE_HATCH: Stroke = Stroke::new(Pen::Fine, Ink::GREY);
 
 /// The sheets of all templates of a plan.
-pub(super) fn sheets(plan: &Plan) -> Vec<Sheet> {
-    (0..plan.templates.len().min(MOST_TEMPLATES)).flat_map(|index| template_sheets(plan, index)).collect()
+pub(super) fn sheets(plan: &Plan, paper: Paper) -> Vec<Sheet> {
+    (0..plan.templates.len().min(MOST_TEMPLATES)).flat_map(|index| template_sheets(plan, index, paper)).collect()
 }
 
 /// What is drawn of one template, in millimetres of the trim: girth to the right, direction of the run up.
@@ -104,14 +104,14 @@ impl Drawn {
     }
 }
 
-fn template_sheets(plan: &Plan, index: usize) -> Vec<Sheet> {
+fn template_sheets(plan: &Plan, index: usize, size: Paper) -> Vec<Sheet> {
     let template = &plan.templates[index];
     let drawn = Drawn::new(template);
-    let (low, high) = paper::field(Paper::A4);
+    let (low, high) = paper::field(size);
     let window = At::new(high.x - low.x - 4.0, high.y - low.y - STRIP_HEIGHT - PANEL - 4.0);
-    let size = drawn.high - drawn.low;
+    let extent = drawn.high - drawn.low;
     let tiles = |size: f64, room: f64| if size <= room { 1.0 } else { ((size - OVERLAP) / (room - OVERLAP)).ceil() };
-    let (across, down) = (tiles(size.x, window.x), tiles(size.y, window.y));
+    let (across, down) = (tiles(extent.x, window.x), tiles(extent.y, window.y));
     // NaN and infinities of hand-made plans are caught here too.
     let drawable = across * down <= MOST_TILES;
     let (across, down) = if drawable { (across as usize, down as usize) } else { (1, 1) };
@@ -134,7 +134,7 @@ fn template_sheets(plan: &Plan, index: usize) -> Vec<Sheet> {
             0 | 1 => String::new(),
             count => format!(", sheet {} of {count}", row * across + column + 1),
         };
-        sheets.push(sheet(plan, &format!("template {} of {}{part}", index + 1, plan.templates.len()), layer));
+        sheets.push(sheet(plan, &format!("template {} of {}{part}", index + 1, plan.templates.len()), layer, size));
     }
     sheets
 }
@@ -287,21 +287,16 @@ fn facet(number: usize, cut: &FacetCut) -> String {
     format!("{number} {} {width} mm, mitre {mitre}°, bevel {bevel}°", leg(cut.leg))
 }
 
-fn sheet(plan: &Plan, name: &str, layer: Layer) -> Sheet {
+fn sheet(plan: &Plan, name: &str, layer: Layer, size: Paper) -> Sheet {
     let job = plan.name.as_deref().unwrap_or("roof");
     let mut frame = Layer::new("frame");
-    paper::border(&mut frame, Paper::A4);
+    paper::border(&mut frame, size);
     let lines = vec![
         "outer surface, run's direction up the sheet; dashed: folds; chain: corner; heavy: mark; hatched: waste"
             .to_string(),
     ];
-    paper::title_strip(&mut frame, &Title { job, sheet: name, lines, paper: Paper::A4 });
-    Sheet {
-        title: format!("{job}: {name}"),
-        width: Paper::A4.width(),
-        height: Paper::A4.height(),
-        layers: vec![layer, frame],
-    }
+    paper::title_strip(&mut frame, &Title { job, sheet: name, lines, paper: size });
+    Sheet { title: format!("{job}: {name}"), width: size.width(), height: size.height(), layers: vec![layer, frame] }
 }
 
 #[cfg(test)]
@@ -338,7 +333,7 @@ mod tests {
             .iter()
             .position(|template| template.end == RunEnd::End && (template.interior_deg - 90.0).abs() < 1e-6)
             .expect("a square corner");
-        let sheets = template_sheets(&plan, index);
+        let sheets = template_sheets(&plan, index, Paper::A4);
         assert_eq!(sheets.len(), 1);
         let mark = heavy(&sheets[0]);
         let first = mark[0].points[1] - mark[0].points[0];
@@ -351,7 +346,7 @@ mod tests {
         let is_sharp = |template: &EndTemplate| template.interior_deg < 20.0 && template.end == RunEnd::End;
         let index = plan.templates.iter().position(is_sharp).expect("a sharp corner");
         let sharp = &plan.templates[index];
-        let sheets = template_sheets(&plan, index);
+        let sheets = template_sheets(&plan, index, Paper::A4);
         assert!(sheets.len() > 2, "{}", sheets.len());
         // What all sheets show of the flange's mark is its length and the overlaps.
         let shown: f64 = sheets
@@ -373,10 +368,10 @@ mod tests {
             template.interior_deg = f64::NAN;
             template.development.mark = vec![(crate::Length::LIMIT, crate::Length::LIMIT)];
         }
-        assert!(!sheets(&plan).is_empty());
+        assert!(!sheets(&plan, Paper::A4).is_empty());
         plan.templates[0].development.mark.clear();
         plan.templates[0].development.facets.clear();
-        assert!(!sheets(&plan).is_empty());
+        assert!(!sheets(&plan, Paper::A4).is_empty());
     }
 
     #[test]

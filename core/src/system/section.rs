@@ -75,6 +75,22 @@ impl Section {
         wire::read_part(value)
     }
 
+    /// Reads a section from JSON text.
+    ///
+    /// # Errors
+    /// [`Code::BadJson`], and as for [`Section::from_value`].
+    ///
+    /// ```
+    /// use upstand::{Code, system::Section};
+    ///
+    /// let text = r#"{"points": [[-85, 0], [27, 0], [27, -58]], "deck_flange": 0, "face": 1, "thickness": 1.8}"#;
+    /// assert_eq!(Section::from_json(text).unwrap().points.len(), 3);
+    /// assert_eq!(Section::from_json("[").unwrap_err().code(), Code::BadJson);
+    /// ```
+    pub fn from_json(text: &str) -> Result<Section, Error> {
+        Section::from_value(wire::parse(text)?)
+    }
+
     /// Every problem of the section that stands at `path`: too few points or too many, points that coincide or lie far
     /// off, a line that touches itself, a deck flange that is not level or does not run outward, a face that is no
     /// facet of its own, folds rounded so far that nothing of a facet is left. All are [`Code::BadSection`].

@@ -2,9 +2,10 @@
 
 use proptest::prelude::*;
 
-use super::{CutList, Material, PieceEnd, RoofTrims, Turn};
+use super::{CutList, Material, MitreCorner, PieceEnd, RoofTrims, Turn, develop, mitre};
 use crate::geometry::Point;
-use crate::roof::{Boundary, Kind, Outlet, Roof};
+use crate::roof::{Bend, Boundary, Kind, Outlet, Roof};
+use crate::system::{EndRule, Section, Trims};
 use crate::{Job, Length, plan};
 
 /// An orthogonal or star-shaped roof: radii at equally spaced grid directions keep it simple.
@@ -166,6 +167,102 @@ proptest! {
         prop_assert!((sum - 360.0).abs() < 1e-5);
         for corner in &trims.corners {
             prop_assert_eq!(corner.turn == Turn::Outer, corner.turn_deg > 0.0);
+        }
+    }
+
+    #[test]
+    fn mitred_runs_of_any_convex_roof_add_up_to_their_outer_line(
+        spokes in prop::collection::vec((0_i64..360, prop_oneof![Just(Kind::Drip), Just(Kind::OpenSide)]), 3..12),
+        radius in 4_000_i64..15_000,
+    ) {
+        // Points on a circle in order are a convex roof. Perimeter and turns are worked out from them here; each end gains
+        // u tan(turn / 2), for the section's outermost line u.
+        let mut spokes = spokes;
+        spokes.sort_unstable();
+        spokes.dedup_by_key(|spoke| spoke.0);
+        let n = spokes.len();
+        prop_assume!(n > 2);
+        let at = |i: usize| {
+            let angle = (spokes[i % n].0 as f64).to_radians();
+            let um = |v: f64| Length::from_um((v * radius as f64 * 1e3).round() as i64);
+            Point { x: um(libm::cos(angle)), y: um(libm::sin(angle)) }
+        };
+        let vector = |i: usize| ((at(i + 1).x - at(i).x).mm(), (at(i + 1).y - at(i).y).mm());
+        let turn = |i: usize| {
+            let (a, b) = (vector((i + n - 1) % n), vector(i));
+            libm::atan2(a.0 * b.1 - a.1 * b.0, a.0 * b.0 + a.1 * b.1)
+        };
+        prop_assume!((0..n).all(|i| turn(i) > 0.02 && turn(i) < 2.9));
+        let outer = Boundary {
+            points: (0..n).map(at).collect(),
+            kinds: spokes.iter().map(|spoke| spoke.1).collect(),
+            ..Boundary::default()
+        };
+        let mut job = job(vec![Roof { outer, ..Roof::default() }]);
+        job.system.cutting_increment = Length::from_um(1);
+        for row in &mut job.system.corners {
+            row.ends = (EndRule::mitre(), EndRule::mitre());
+        }
+        let outermost = |kind: Kind| job.system.trims.of(kind).section.outermost().mm();
+        let expected: f64 = (0..n)
+            .map(|i| {
+                let (before, after) = (outermost(spokes[(i + n - 1) % n].1), outermost(spokes[i].1));
+                libm::hypot(vector(i).0, vector(i).1) + (before + after) * libm::tan(turn(i) / 2.0)
+            })
+            .sum();
+        let trims = &plan(&job)?.roofs[0].trims;
+        let found: Length = trims.runs.iter().map(|run| run.cut_length).sum();
+        prop_assert!((found.mm() - expected).abs() < 0.005 * n as f64, "{} {}", found, expected);
+    }
+
+    #[test]
+    fn developing_and_folding_back_returns_the_cut_section(
+        points in prop::collection::vec((-150_000_i64..150_000, -150_000_i64..150_000), 3..9), interior in 10.0_f64..350.0,
+    ) {
+        prop_assume!((interior - 180.0).abs() > 0.1);
+        let points: Vec<_> = points.into_iter().map(|(u, v)| (Length::from_um(u), Length::from_um(v))).collect();
+        let section =
+            Section { points, deck_flange: 0, face: 1, thickness: Length::from_mm(2), bead_radius: Length::ZERO };
+        let turn = (180.0 - interior).to_radians();
+        let developed = develop(&section, Bend { sin: libm::sin(turn), cos: libm::cos(turn) });
+        // Fold the flat strip again: facet by facet, as wide as the girth says, in the direction of the section's facet.
+        let (mut u, mut v) = (section.points[0].0.mm(), section.points[0].1.mm());
+        for (i, mark) in developed.mark.iter().enumerate() {
+            let (given_u, given_v) = (section.points[i].0.mm(), section.points[i].1.mm());
+            prop_assert!((u - given_u).abs() < 0.01 && (v - given_v).abs() < 0.01, "{u} {v} at point {i}");
+            // The mark, folded, lies in the plane that bisects the corner: x cos(turn / 2) = u sin(turn / 2).
+            let off = mark.1.mm() * libm::cos(turn / 2.0) - u * libm::sin(turn / 2.0);
+            prop_assert!(off.abs() < 0.01, "{off} at point {i}");
+            if let Some(next) = developed.mark.get(i + 1) {
+                let (du, dv) = (section.points[i + 1].0.mm() - given_u, section.points[i + 1].1.mm() - given_v);
+                let (width, norm) = ((next.0 - mark.0).mm(), libm::hypot(du, dv));
+                if norm > 0.0 {
+                    (u, v) = (u + du / norm * width, v + dv / norm * width);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn swapping_the_two_edges_mirrors_the_cut(
+        interior_deg in 10.0_f64..350.0, rise_before in -1.0_f64..1.0, rise_after in -1.0_f64..1.0,
+    ) {
+        prop_assume!((interior_deg - 180.0).abs() > 0.1);
+        let corner = MitreCorner { interior_deg, rise_before, rise_after };
+        // Seen from the other side the ring runs the other way: what rose towards the corner now falls away from it.
+        let mirrored = MitreCorner { rise_before: -rise_after, rise_after: -rise_before, ..corner };
+        for trim in [Trims::default().drip, Trims::default().abutment, Trims::default().open_side] {
+            let (one, other) = (mitre(&trim.section, &corner)?, mitre(&trim.section, &mirrored)?);
+            prop_assert!((one.interior_deg - other.interior_deg).abs() < 1e-6);
+            for (a, b) in [(&one.ends.0, &other.ends.1), (&one.ends.1, &other.ends.0)] {
+                prop_assert_eq!(a.hand, b.hand);
+                for (a, b) in a.development.mark.iter().zip(&b.development.mark) {
+                    prop_assert!(a.0 == b.0 && (a.1 - b.1).abs() <= Length::from_um(1));
+                }
+                for (a, b) in a.development.facets.iter().zip(&b.development.facets) {
+                    prop_assert!((a.mitre_deg - b.mitre_deg).abs() < 2e-6 && (a.bevel_deg - b.bevel_deg).abs() < 2e-6);
+                }
+            }
         }
     }
 

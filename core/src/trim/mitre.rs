@@ -167,6 +167,30 @@ mod tests {
     }
 
     #[test]
+    fn the_joint_line_halves_the_corner() {
+        // "Sheet and Plate Metal Work", "Obtuse gutter angle": an angle of 130 degrees is joined at 65 to the edge.
+        let section = Trims::default().open_side.section;
+        let joint = |interior| 90.0 - mitre(&section, &MitreCorner::level(interior)).expect("a mitre").ends.0.angle_deg;
+        assert!((joint(130.0) - 65.0).abs() < 1e-6);
+        // Closed formula: the line at offset u runs on by u tan((180 - interior) / 2).
+        for (interior, tangent) in [
+            (60.0, 1.732_051),
+            (90.0, 1.0),
+            (100.0, 0.839_100),
+            (120.0, 0.577_350),
+            (135.0, 0.414_214),
+            (150.0, 0.267_949),
+            (225.0, -0.414_214),
+            (270.0, -1.0),
+        ] {
+            let end = mitre(&section, &MitreCorner::level(interior)).expect("a mitre").ends.0;
+            for (point, mark) in section.points.iter().zip(&end.development.mark) {
+                assert!((mark.1.mm() - point.0.mm() * tangent).abs() < 1e-3, "{interior}");
+            }
+        }
+    }
+
+    #[test]
     fn swapping_the_two_edges_mirrors_the_cut() {
         let section = Trims::default().abutment.section;
         let corner = MitreCorner { interior_deg: 117.0, rise_before: 0.05, rise_after: -0.02 };

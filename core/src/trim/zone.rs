@@ -179,5 +179,10 @@ mod tests {
             }
             assert!((found.iter().sum::<f64>() - (b * d) as f64).abs() < 1e-9);
         }
+        // The first row's polygons, from the same tests: F from (0, 0) to (1, 2.5), G between 2.5 and 17.5, H from 1 to 5
+        // in from the windward side, I from there to 10.
+        let zones = WindZones::new([20, 10, 5].map(|m| Length::from_mm(m * 1000)));
+        assert_eq!([zones.edge_deep, zones.corner_across], [1_000, 2_500].map(Length::from_mm));
+        assert_eq!([zones.across - zones.corner_across, zones.next_deep], [17_500, 5_000].map(Length::from_mm));
     }
 }
