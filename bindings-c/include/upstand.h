@@ -1053,6 +1053,32 @@ upstand_status upstand_imperial_print(upstand_context *context,
                                       size_t capacity,
                                       size_t *length);
 
+// Falls, ponds and the ways of water on one roof whose corners have levels, as JSON into `buffer`; `null` where a corner has
+// none. `roof` is a roof as it stands in a job, `levels` a JSON list of `{"at": [x, y], "level": z}` in millimetres, or NULL
+// for none; both are of the lengths given in bytes. With `buffer` NULL only `*length` is written.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `roof` and `levels` are NULL or can be read for their
+// lengths; `buffer` is NULL or may be written for `capacity` bytes; `length` is NULL or may be written.
+upstand_status upstand_drain(upstand_context *context,
+                             const char *roof,
+                             size_t roof_length,
+                             const char *levels,
+                             size_t levels_length,
+                             char *buffer,
+                             size_t capacity,
+                             size_t *length);
+
+// The frost point of air of a temperature and a relative humidity, over liquid water, into `*frost_point_c`: where frost
+// forms. It means something only below zero.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `frost_point_c` is NULL or may be written.
+upstand_status upstand_frost_point(upstand_context *context,
+                                   double air_c,
+                                   double humidity_percent,
+                                   double *frost_point_c);
+
 // The dew point of air of a temperature and a relative humidity into `*dew_point_c`, over water also below zero.
 //
 // Requires:

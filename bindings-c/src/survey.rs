@@ -3,8 +3,8 @@ use std::sync::OnceLock;
 
 use upstand::geometry::Point;
 use upstand::survey::adjust::{self, Adjusted, Network};
-use upstand::survey::{imperial, traverse};
-use upstand::{Code, Error, Length, wet};
+use upstand::survey::{imperial, levels, traverse};
+use upstand::{Code, Error, Length, Roof, wet, wire};
 
 use crate::argument::{array, copy_items, copy_text, output, reference, text};
 use crate::context::{Context, guard};
@@ -156,6 +156,64 @@ pub unsafe extern "C" fn upstand_imperial_print(
         let printed = imperial::print(Length::from_um(length_um), denominator);
         // SAFETY: as the caller promises.
         unsafe { copy_text(&printed, buffer, capacity, length) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// Falls, ponds and the ways of water on one roof whose corners have levels, as JSON into `buffer`; `null` where a corner has
+/// none. `roof` is a roof as it stands in a job, `levels` a JSON list of `{"at": [x, y], "level": z}` in millimetres, or NULL
+/// for none; both are of the lengths given in bytes. With `buffer` NULL only `*length` is written.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `roof` and `levels` are NULL or can be read for their
+/// lengths; `buffer` is NULL or may be written for `capacity` bytes; `length` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_drain(
+    context: *mut Context,
+    roof: *const c_char,
+    roof_length: usize,
+    levels: *const c_char,
+    levels_length: usize,
+    buffer: *mut c_char,
+    capacity: usize,
+    length: *mut usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let roof = unsafe { text(roof, roof_length, "roof") }?;
+        let readings = if levels.is_null() {
+            Vec::new()
+        } else {
+            // SAFETY: as the caller promises.
+            levels::readings(wire::parse(unsafe { text(levels, levels_length, "levels") }?)?)?
+        };
+        let found = levels::drain_roof(&Roof::from_value(wire::parse(roof)?)?, &readings)?;
+        let json = found.map_or_else(|| "null".to_string(), |found| found.to_json());
+        // SAFETY: as the caller promises.
+        unsafe { copy_text(&json, buffer, capacity, length) }
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
+/// The frost point of air of a temperature and a relative humidity, over liquid water, into `*frost_point_c`: where frost
+/// forms. It means something only below zero.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `frost_point_c` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_frost_point(
+    context: *mut Context,
+    air_c: f64,
+    humidity_percent: f64,
+    frost_point_c: *mut f64,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let output = unsafe { output(frost_point_c, "frost_point_c") }?;
+        output.write(wet::frost_point_c(air_c, humidity_percent)?);
+        Ok(())
     };
     // SAFETY: as the caller promises.
     unsafe { guard(context, work) }

@@ -438,6 +438,26 @@ static void surveys(void) {
     assert(upstand_dew_point(context, 20.0, 50.0, &dew_c) == UPSTAND_OK && dew_c > 9.22 && dew_c < 9.32);
     assert(upstand_dew_point(context, 20.0, 0.0, &dew_c) == UPSTAND_BAD_READING);
     assert(upstand_dew_point(context, 20.0, 50.0, NULL) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_frost_point(context, 0.01, 50.0, &dew_c) == UPSTAND_OK && dew_c > -8.2 && dew_c < -8.1);
+    assert(upstand_frost_point(context, -60.0, 50.0, &dew_c) == UPSTAND_BAD_READING);
+
+    static const char roof[] =
+        "{\"outer\": {\"points\": [[0, 0], [4000, 0], [4000, 3000], [0, 3000]], \"levels\": [0, 0, 60, 60],"
+        " \"kinds\": [\"drip\", \"open_side\", \"abutment\", \"open_side\"]}}";
+    static const char hollow[] = "[{\"at\": [2000, 1500], \"level\": -20}]";
+    char drained[4096];
+    size_t drained_length = 0;
+    assert(upstand_drain(context, roof, strlen(roof), hollow, strlen(hollow), drained, sizeof drained, &drained_length)
+        == UPSTAND_OK);
+    assert(strstr(drained, "\"depth\":20") != NULL);
+    assert(upstand_drain(context, roof, strlen(roof), NULL, 0, NULL, 0, &drained_length) == UPSTAND_OK);
+    assert(drained_length > 0);
+    assert(upstand_drain(context, roof, strlen(roof), "[1]", 3, drained, sizeof drained, &drained_length)
+        == UPSTAND_BAD_VALUE);
+    assert(upstand_drain(context, roof, strlen(roof), "[", 1, drained, sizeof drained, &drained_length)
+        == UPSTAND_BAD_JSON);
+    assert(upstand_drain(context, NULL, 0, NULL, 0, drained, sizeof drained, &drained_length)
+        == UPSTAND_NULL_ARGUMENT);
     upstand_context_free(context);
 }
 

@@ -34,7 +34,9 @@ mod _upstand {
     #[pymodule_export]
     use crate::roof::PyRoof;
     #[pymodule_export]
-    use crate::survey::{PyAdjusted, adjust_network, close_traverse, dew_point, print_imperial, read_imperial};
+    use crate::survey::{
+        PyAdjusted, adjust_network, close_traverse, dew_point, drain, frost_point, print_imperial, read_imperial,
+    };
 
     #[pymodule_export]
     #[allow(non_upper_case_globals)]

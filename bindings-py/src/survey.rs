@@ -2,15 +2,17 @@
 
 use pyo3::intern;
 use pyo3::prelude::*;
+use serde_json::Value;
 use upstand::geometry::Point;
 use upstand::survey::adjust::{self, Adjusted, Network};
-use upstand::survey::{imperial, traverse};
-use upstand::{Code, Error, Length, wet};
+use upstand::survey::{imperial, levels, traverse};
+use upstand::{Code, Error, Length, Roof, wet};
 
 use crate::cut_list::document;
 use crate::error::{raise, run};
-use crate::roof::required_text;
+use crate::roof::{PyRoof, required_text};
 use crate::text::to_dict;
+use crate::value::{Place as At, to_value};
 
 /// The positions that fit tape measurements best.
 #[pyclass(name = "Adjusted", module = "upstand", frozen, eq)]
@@ -73,10 +75,34 @@ pub(crate) fn print_imperial(py: Python<'_>, length: f64, denominator: u32) -> P
     })
 }
 
+/// Falls, ponds and the ways of water on one roof with levels.
+#[pyfunction]
+#[pyo3(signature = (roof, levels = None))]
+pub(crate) fn drain<'py>(
+    roof: &Bound<'py, PyAny>,
+    levels: Option<&Bound<'py, PyAny>>,
+) -> PyResult<Option<Bound<'py, PyAny>>> {
+    let py = roof.py();
+    let roof = match roof.cast::<PyRoof>() {
+        Ok(roof) => roof.get().0.clone(),
+        Err(_) => Roof::from_value(document(roof)?).map_err(|error| raise(py, &error))?,
+    };
+    let levels = levels.map_or(Ok(Value::Array(Vec::new())), |levels| to_value(levels, At::root("/levels")))?;
+    let json =
+        run(py, || levels::drain_roof(&roof, &levels::readings(levels)?).map(|found| found.map(|d| d.to_json())))?;
+    json.map(|json| to_dict(py, &json)).transpose()
+}
+
 /// Dew point of air, in degrees Celsius.
 #[pyfunction]
 pub(crate) fn dew_point(py: Python<'_>, air_c: f64, humidity_percent: f64) -> PyResult<f64> {
     run(py, || wet::dew_point_c(air_c, humidity_percent))
+}
+
+/// Frost point of air, in degrees Celsius.
+#[pyfunction]
+pub(crate) fn frost_point(py: Python<'_>, air_c: f64, humidity_percent: f64) -> PyResult<f64> {
+    run(py, || wet::frost_point_c(air_c, humidity_percent))
 }
 
 #[pymethods]

@@ -140,6 +140,32 @@ def test_dew_points_are_those_of_psychrolib() -> None:
     assert worst < 0.05
 
 
+def test_frost_points_are_those_of_psychrolib() -> None:
+    """Above zero psychrolib takes humidity over water, as the library does throughout; below, its ice branch inverts the same
+    vapour pressure, reckoned here by the formula of Hyland and Wexler over water."""
+    psychrolib = pytest.importorskip("psychrolib")
+    psychrolib.SetUnitSystem(psychrolib.SI)
+
+    def over_water(celsius: float) -> float:
+        kelvin = celsius + 273.15
+        terms = (-5.8002206e3 / kelvin, 1.3914993, -4.8640239e-2 * kelvin, 4.1764768e-5 * kelvin**2)
+        return math.exp(sum(terms) - 1.4452093e-8 * kelvin**3 + 6.5459673 * math.log(kelvin))
+
+    assert over_water(20) == pytest.approx(psychrolib.GetSatVapPres(20), rel=1e-9)
+    checked = 0
+    for air in np.arange(-35, 40.01, 0.5):
+        for humidity in range(5, 101, 5):
+            pressure = over_water(float(air)) * humidity / 100
+            # Over ice the air cannot hold more.
+            if pressure > psychrolib.GetSatVapPres(float(air)):
+                continue
+            theirs = psychrolib.GetTDewPointFromVapPres(float(air), pressure)
+            if -40 < theirs < 0:
+                assert upstand.frost_point(float(air), humidity) == pytest.approx(theirs, abs=0.05)
+                checked += 1
+    assert checked > 1000
+
+
 def test_frost_lies_above_the_dew_point_over_water() -> None:
     psychrolib = pytest.importorskip("psychrolib")
     psychrolib.SetUnitSystem(psychrolib.SI)

@@ -176,7 +176,11 @@ fn analyse(job: &Job) -> Result<Analysed<'_>, Vec<Error>> {
             continue;
         }
         match Outline::new(roof, &job.system.limits, &format!("/roofs/{i}")) {
-            Ok(outline) => outlines.push(outline),
+            Ok(outline) => {
+                let of_roof = job.survey.levels.iter().filter(|reading| reading.roof == i);
+                let readings: Vec<_> = of_roof.map(|reading| (reading.at, reading.level)).collect();
+                outlines.push(outline.with_spot_levels(&readings));
+            }
             Err(error) => problems.extend(error.problems().cloned()),
         }
     }

@@ -26,7 +26,9 @@ __all__ = [
     "close_traverse",
     "cut_list",
     "dew_point",
+    "drain",
     "error_codes",
+    "frost_point",
     "mitre",
     "plan",
     "print_imperial",
@@ -348,6 +350,54 @@ def dew_point(air_c: float, humidity_percent: float) -> float:
         Traceback (most recent call last):
         ...
         upstand.Error: air of 20 degrees Celsius at 0 % is out of range: ... [bad_reading]
+    """
+
+def frost_point(air_c: float, humidity_percent: float) -> float:
+    """Frost point of air, in degrees Celsius: where frost forms. It means something only below zero.
+
+    Humidity is relative to liquid water, as hygrometers and forecasts give it.
+
+    Raises:
+        Error: Air outside -40 to 50 degrees Celsius, or a humidity outside 1 to 100 %.
+
+    Example:
+        >>> import upstand
+        >>> round(upstand.frost_point(0.01, 50), 2)
+        -8.15
+        >>> upstand.frost_point(-60, 50)
+        Traceback (most recent call last):
+        ...
+        upstand.Error: air of -60 degrees Celsius at 50 % is out of range: ... [bad_reading]
+    """
+
+def drain(
+    roof: Roof | Mapping[str, Any] | _Text, levels: Sequence[Mapping[str, Any]] | None = None
+) -> dict[str, Any] | None:
+    """Falls, ponds and the ways of water on one roof whose corners have levels.
+
+    Args:
+        roof: A roof, or one as it stands in a job: ``outer`` with ``points``, ``kinds`` and ``levels``, ``outlets`` if any.
+        levels: Further levels inside, each ``{"at": [x, y], "level": z}`` in millimetres.
+
+    Returns:
+        A dict with ``slopes``, ``ponds``, ``ways_out`` and ``met``, as a plan's roof has it under ``drainage``; None where a
+        corner has no level.
+
+    Raises:
+        Error: The roof is not sound, or a level is none.
+
+    Example:
+        >>> import upstand
+        >>> roof = {"outer": {"points": [[0, 0], [4000, 0], [4000, 3000], [0, 3000]], "levels": [0, 0, 60, 60],
+        ...     "kinds": ["drip", "open_side", "abutment", "open_side"]}}
+        >>> upstand.drain(roof)["slopes"][0]["fall"]
+        0.02
+        >>> upstand.drain(roof, [{"at": [2000, 1500], "level": -20}])["ponds"][0]["depth"]
+        20
+        >>> upstand.drain(roof, [{"at": [2000, 1500]}])
+        Traceback (most recent call last):
+        ...
+        upstand.Error: ... [bad_value]
     """
 
 def check_record(record: Mapping[str, Any] | _Text) -> Report:

@@ -99,12 +99,12 @@ impl Axis {
     }
 }
 
-/// Whether the low side lies to the left of an axis: by the plane of the outline's levels where it has any, otherwise by its
+/// Whether the low side lies to the left of an axis: by the plane of its levels, at corners and inside, where it has any, otherwise by its
 /// drips.
 fn low_side_lies_left(outline: &Outline, axis: Axis) -> bool {
     let rings = outline.rings.iter().filter(|ring| ring.levels.len() == ring.points.len());
-    let levels: Vec<(Point, Length)> =
-        rings.flat_map(|ring| ring.points.iter().copied().zip(ring.levels.iter().copied())).collect();
+    let corners = rings.flat_map(|ring| ring.points.iter().copied().zip(ring.levels.iter().copied()));
+    let levels: Vec<(Point, Length)> = corners.chain(outline.spot_levels.iter().copied()).collect();
     let (x, y) = fall(&levels).map_or((0.0, 0.0), |fall| fall.downhill);
     let way = axis.way();
     let left = (x * -(way.y as f64) + y * way.x as f64) / way.length();
@@ -143,20 +143,28 @@ mod tests {
 
     #[test]
     fn the_low_side_is_that_of_the_levels_and_else_that_of_the_drips() {
-        let low_lies_left = |levels: &[i64]| {
+        let with_spots = |levels: &[i64], spots: &[(i64, i64, i64)]| {
             let points = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)].map(|(x, y)| Point::from_mm(x, y)).to_vec();
             let kinds = vec![Kind::Drip, Kind::OpenSide, Kind::Abutment, Kind::OpenSide];
             let levels = levels.iter().map(|&mm| Length::from_mm(mm)).collect();
             let outer = Boundary { points, kinds, levels, ..Boundary::default() };
             let outline =
                 Outline::new(&Roof { outer, ..Roof::default() }, &Limits::default(), "").expect("a sound roof");
+            let spots: Vec<_> = spots.iter().map(|&(x, y, z)| (Point::from_mm(x, y), Length::from_mm(z))).collect();
+            let outline = outline.with_spot_levels(&spots);
             low_side_lies_left(&outline, Axis { origin: Point::from_mm(0, 0), ahead: Point::from_mm(4000, 0) })
         };
+        let low_lies_left = |levels: &[i64]| with_spots(levels, &[]);
         // Strips begin to the right of the axis, at the drip along y = 0, unless the deck falls the other way.
         assert!(!low_lies_left(&[]));
         assert!(!low_lies_left(&[0, 0, 60, 60]));
         assert!(low_lies_left(&[60, 60, 0, 0]));
         // Falling along the strips: the drips decide.
         assert!(!low_lies_left(&[60, 0, 0, 60]));
+        // Levels inside count: alone, and against corners that were taken as level.
+        let away = [(1000, 500, 30), (3000, 500, 30), (2000, 2500, -30)];
+        assert!(with_spots(&[], &away) && with_spots(&[0, 0, 0, 0], &away));
+        // Beside the roof they do not.
+        assert!(!with_spots(&[], &[(-1000, 500, 30), (5000, 500, 30), (2000, 3500, -30)]));
     }
 }

@@ -3,7 +3,7 @@
 use crate::geometry::Point;
 use crate::roof::Outline;
 
-/// Levels of the deck at the outline's points.
+/// Levels of the deck at the outline's points and inside it.
 pub(super) struct Levels {
     /// Coordinates and level in metres.
     points: Vec<(f64, f64, f64)>,
@@ -19,7 +19,8 @@ impl Levels {
     pub(super) fn of(outline: &Outline) -> Option<Levels> {
         let origin = outline.rings.first()?.points.first()?;
         let known = outline.rings.iter().filter(|ring| ring.levels.len() == ring.points.len());
-        let points = known.flat_map(|ring| ring.points.iter().zip(&ring.levels));
+        let spots = outline.spot_levels.iter().map(|(at, level)| (at, level));
+        let points = known.flat_map(|ring| ring.points.iter().zip(&ring.levels)).chain(spots);
         let points: Vec<(f64, f64, f64)> =
             points.map(|(at, level)| ((at.x - origin.x).m(), (at.y - origin.y).m(), level.m())).collect();
         let level = points.first()?.2;
@@ -95,6 +96,15 @@ mod tests {
         let levels = Levels::of(&deck).expect("levels");
         assert!(levels.rise(&deck, Point::from_mm(3000, 700), (0.0, 1.0)) < 0.0);
         assert!(levels.rise(&deck, Point::from_mm(3000, 5300), (0.0, 1.0)) > 0.0);
+    }
+
+    #[test]
+    fn a_valley_between_level_corners_is_seen_by_its_spot_levels() {
+        let spots: Vec<_> = (1..6).map(|x| (Point::from_mm(x * 1000, 3000), Length::from_mm(-60))).collect();
+        let deck = outline(&[(0, 0), (6000, 0), (6000, 6000), (0, 6000)], |_, _| 0).with_spot_levels(&spots);
+        let levels = Levels::of(&deck).expect("levels");
+        assert!(levels.rise(&deck, Point::from_mm(3000, 1500), (0.0, 1.0)) < 0.0);
+        assert!(levels.rise(&deck, Point::from_mm(3000, 4500), (0.0, 1.0)) > 0.0);
     }
 
     #[test]

@@ -9,4 +9,4 @@ mod outline;
 pub use bend::Bend;
 pub use input::{Boundary, CornerChoice, Outlet, Roof, UpstandRoom, WallAbove};
 pub use kind::Kind;
-pub use outline::{Choice, MOST_HOLES, MOST_OUTLETS, Outline, OutlineRing, Stretch, Vertex};
+pub use outline::{Choice, MOST_HOLES, MOST_OUTLETS, MOST_SPOT_LEVELS, Outline, OutlineRing, Stretch, Vertex};

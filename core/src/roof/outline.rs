@@ -3,7 +3,7 @@
 use super::bend::{Bend, Direction};
 use super::{Boundary, CornerChoice, Kind, Roof};
 use crate::error::Error;
-use crate::geometry::{Point, Polygon, Ring};
+use crate::geometry::{Point, Polygon, Ring, Side};
 use crate::length::Length;
 use crate::system::{EndRule, Limits};
 
@@ -20,7 +20,12 @@ pub const MOST_OUTLETS: usize = 1_000;
 pub struct Outline {
     /// The outer ring, then the holes.
     pub rings: Vec<OutlineRing>,
+    /// Levels of the deck inside it, at most [`MOST_SPOT_LEVELS`]: which way it falls between its corners.
+    pub spot_levels: Vec<(Point, Length)>,
 }
+
+/// Of more levels inside an outline every so-manieth is kept: they show the fall as well.
+pub const MOST_SPOT_LEVELS: usize = 500;
 
 /// One ring of an outline.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,6 +72,16 @@ pub struct Vertex {
 }
 
 impl Outline {
+    /// The outline with levels read inside it; those beside it are left out.
+    #[must_use]
+    pub fn with_spot_levels(mut self, readings: &[(Point, Length)]) -> Self {
+        let polygon = self.polygon();
+        let every = readings.len().div_ceil(MOST_SPOT_LEVELS).max(1);
+        let inside = |(at, _): &&(Point, Length)| polygon.locate(*at) != Side::Outside;
+        self.spot_levels = readings.iter().step_by(every).filter(inside).copied().collect();
+        self
+    }
+
     /// Analyses a roof that stands at `path` in the job.
     ///
     /// Takes time in proportion to the number of points, beside the validity check.
@@ -105,7 +120,7 @@ impl Outline {
         Error::from_problems(super::check::problems(roof, limits, path))?;
         let boundaries = std::iter::once(&roof.outer).chain(&roof.holes);
         let rings = boundaries.enumerate().map(|(i, boundary)| OutlineRing::new(boundary, i == 0, limits)).collect();
-        Ok(Outline { rings })
+        Ok(Outline { rings, spot_levels: Vec::new() })
     }
 
     /// The outline as a polygon, in its normal direction.

@@ -11,7 +11,7 @@ const COLDEST_C: f64 = -60.0;
 /// Hotter than any roof that someone works on: dark roofs in strong sun stay below 100 degrees Celsius.
 const HOTTEST_C: f64 = 100.0;
 /// Most levels of one job.
-const MOST_LEVELS: usize = 200_000;
+pub(super) const MOST_LEVELS: usize = 200_000;
 /// Boards thicker than this are a floor, not an overlay; also keeps sums of heights small.
 const THICKEST_OVERLAY: Length = Length::from_mm(1_000);
 

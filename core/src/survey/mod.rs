@@ -22,6 +22,7 @@ mod network;
 pub mod traverse;
 
 pub use adjusted::{Adjusted, AdjustedPoint, CRITICAL, Residual, Side, Suspect};
+use check::MOST_LEVELS;
 pub use check::check;
 pub use fall::{Fall, FallClass, fall};
 pub use input::{Board, Boards, BondTest, Coat, Covering, Defect, DefectKind, LevelReading, MoistureReading, Survey};

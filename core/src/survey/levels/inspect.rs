@@ -204,7 +204,7 @@ fn only_way_out(roof: &Roof, outline: &Outline, walls: &[Wall], system: &System)
 }
 
 /// The walls above a roof, their edges counted as the outline runs.
-fn walls(roof: &Roof, outline: &Outline) -> Vec<Wall> {
+pub(super) fn walls(roof: &Roof, outline: &Outline) -> Vec<Wall> {
     let boundaries = std::iter::once(&roof.outer).chain(&roof.holes);
     let of_ring = |(ring, boundary): (usize, &Boundary)| {
         let run = &outline.rings[ring];

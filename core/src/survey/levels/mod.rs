@@ -30,9 +30,13 @@ mod tests;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::{LevelReading, MOST_LEVELS, Surveyed};
+use crate::error::{Code, Error};
 use crate::geometry::Point;
 use crate::length::Length;
-use crate::roof::{Kind, Outlet, Outline};
+use crate::roof::{Kind, Outlet, Outline, Roof};
+use crate::system::Limits;
+use crate::wire;
 use flood::Flood;
 pub(crate) use inspect::inspect;
 use path::{Exit, Tracer};
@@ -191,6 +195,60 @@ pub fn drain(outline: &Outline, outlets: &[Outlet], readings: &[(Point, Length)]
         edges.add_walls(&tracer, walls, &mut drainage);
     }
     Some(drainage)
+}
+
+/// Where water goes on one roof as it stands in a job, with levels read inside it: [`drain`] without a plan. Its walls above
+/// count; flows, which need a system, are left at 0. The readings' own number of a roof is not looked at.
+///
+/// # Errors
+/// Those of an outline that is not sound, with places within the roof; those of measurements, where it is measured;
+/// [`Code::TooMany`] for more than 200 000 levels.
+///
+/// ```
+/// use serde_json::json;
+/// use upstand::{Code, Length, Roof};
+/// use upstand::survey::levels::{drain_roof, readings};
+///
+/// let mut roof = Roof::from_value(json!({"outer": {"points": [[0, 0], [4000, 0], [4000, 3000], [0, 3000]],
+///     "kinds": ["drip", "open_side", "abutment", "open_side"], "levels": [0, 0, 60, 60]}}))?;
+/// let hollow = readings(json!([{"at": [2000, 1500], "level": -20}]))?;
+/// assert_eq!(drain_roof(&roof, &hollow)?.unwrap().ponds[0].depth, Length::from_mm(20));
+///
+/// roof.outer.levels.pop();
+/// assert_eq!(drain_roof(&roof, &hollow).unwrap_err().code(), Code::LevelCount);
+/// # Ok::<(), upstand::Error>(())
+/// ```
+pub fn drain_roof(roof: &Roof, readings: &[LevelReading]) -> Result<Option<Drainage>, Error> {
+    if readings.len() > MOST_LEVELS {
+        let message = format!("{} levels: at most {MOST_LEVELS} are taken", readings.len());
+        return Err(Error::new(Code::TooMany, "/levels", message));
+    }
+    let surveyed = Surveyed::of(std::slice::from_ref(roof));
+    // The job's path of its only roof is left out again.
+    let without = |(_, error): &(usize, Error)| {
+        Error::new(error.code(), error.path().trim_start_matches("/roofs/0"), error.message())
+    };
+    let problems = surveyed.problems.iter().map(without);
+    Error::from_problems(problems.collect())?;
+    let Some(roof) = surveyed.roofs.first() else { return Ok(None) };
+    let outline = Outline::new(roof, &Limits::default(), "")?;
+    let levels: Vec<(Point, Length)> = readings.iter().map(|reading| (reading.at, reading.level)).collect();
+    Ok(drain(&outline, &roof.outlets, &levels, &inspect::walls(roof, &outline)))
+}
+
+/// Reads levels from a JSON value: a list of `{"at": [x, y], "level": z}`.
+///
+/// # Errors
+/// [`Code::BadValue`] and the like, with places below `/levels`.
+pub fn readings(value: serde_json::Value) -> Result<Vec<LevelReading>, Error> {
+    wire::read_part(value).map_err(|error| error.under("/levels"))
+}
+
+impl Drainage {
+    /// The result as canonical JSON text.
+    pub fn to_json(&self) -> String {
+        wire::write(self)
+    }
 }
 
 /// The ponds of a roof alone: what [`drain`] finds, without tracing.
