@@ -198,10 +198,8 @@ fn links(tasks: &[Draft<'_>], own: &[usize], cleaned: &[Option<usize>], renewed:
                 }
             }
             // What is cleaned has cured.
-            for at in before + 1..=after {
-                if let Some(cleaning) = cleaned[at] {
-                    links.push(Link { before: own[before], after: cleaning, least: cure, most: None });
-                }
+            for &cleaning in cleaned[before + 1..=after].iter().flatten() {
+                links.push(Link { before: own[before], after: cleaning, least: cure, most: None });
             }
         }
     }
