@@ -29,6 +29,7 @@ pub(super) fn hard() -> Vec<Class> {
     {
         classes.push(Class { name, instances: planted(instances, n, capacity, seed) });
     }
+    classes.extend(super::augmented::augmented());
     classes
 }
 

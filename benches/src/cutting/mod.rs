@@ -4,6 +4,7 @@
 //! at hand are drawn anew by their recipes; results are those of the recipe, not of the published files.
 
 mod academic;
+mod augmented;
 mod hard;
 mod trade;
 

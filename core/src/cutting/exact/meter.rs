@@ -48,6 +48,11 @@ impl<'a> Meter<'a> {
         self.late || self.work >= self.most_work
     }
 
+    /// Work that is left.
+    pub(super) fn left(&self) -> u64 {
+        self.most_work.saturating_sub(self.work)
+    }
+
     /// Takes one node, unless none is left.
     pub(super) fn enter(&mut self) -> bool {
         if self.spent() || self.nodes >= self.budget.nodes {

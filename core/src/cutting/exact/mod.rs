@@ -11,7 +11,9 @@
 //! 3. `bounds`: dual-feasible functions, the first bound.
 //! 4. `relax`: the pattern formulation of Gilmore and Gomory, solved by column generation (`lp`, `knapsack`).
 //! 5. `dive`: fix patterns of the fractional solution one after another, price again, with limited discrepancies.
-//! 6. `branch`: where the bound is still open, branch on two items sharing a bar or not (Ryan and Foster).
+//! 6. `cover`: where the bound leaves so little room that few patterns could take part in a better answer, these are listed
+//!    (`listing`) and searched to the end, with subset-row cuts (`program`).
+//! 7. `branch`: where the bound is still open, branch on two items sharing a bar or not (Ryan and Foster).
 //!
 //! # Proof
 //! Duals leave the floating-point program as integers. An exact integer knapsack shows that no pattern holds more
@@ -32,21 +34,24 @@
 //!
 //! # Limits
 //! - Above 1,500 kinds of item after merging the answer is that of the heuristics with a bound by step functions.
-//! - Instances of hundreds of distinct items without any waste, in a stock of 10,000 and more, may stay open by one.
+//! - Instances of some 600 and more distinct items without any waste, in a stock of 20,000 and more, may stay open by one.
 //!
 //! # Sources
 //! Gilmore and Gomory 1961, 1963; Ryan and Foster 1981; Martello and Toth 1990; Vance 1998; Fekete and Schepers 2001;
-//! Belov and Scheithauer 2006, 2007; Delorme, Iori and Martello 2016; Sadykov et al. 2019; da Silva and Schouery 2023
-//! (arXiv 2308.03595). Named where they are used.
+//! Belov and Scheithauer 2006, 2007; Baldacci, Christofides and Mingozzi 2008; Jepsen et al. 2008; Delorme, Iori and Martello
+//! 2016; Sadykov et al. 2019; da Silva and Schouery 2023 (arXiv 2308.03595). Named where they are used.
 
 mod bounds;
 mod branch;
+mod cover;
 mod dive;
 mod factor;
 mod fill;
 mod knapsack;
+mod listing;
 mod lp;
 mod meter;
+mod program;
 mod reduce;
 mod relax;
 mod search;

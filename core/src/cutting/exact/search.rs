@@ -4,9 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::bounds::{self, Aim, Prices};
 use super::branch;
+use super::cover::{self, Ended};
 use super::dive::{self, Dive};
 use super::fill::{self, Rest, Values};
 use super::knapsack::Thorough;
+use super::listing::{self, Ask};
 use super::meter::Meter;
 use super::reduce::{Core, Cut};
 use super::relax::{self, Column, Pricing, State};
@@ -15,6 +17,10 @@ use crate::cutting::budget::Budget;
 
 /// Most kinds of item for which the relaxation is solved; beyond, the answer is that of the heuristics.
 const MOST_ROWS: usize = 1_500;
+
+/// Most patterns that are listed, and the steps that may take.
+const MOST_LISTED: usize = 100_000;
+const LISTING_STEPS: u64 = 200_000_000;
 
 /// A search for one aim: what is best so far and what is known of it.
 pub(super) struct Search<'a> {
@@ -173,6 +179,56 @@ impl Search<'_> {
         }
     }
 
+    /// The patterns that an answer at the bound could use, if they are few.
+    fn list(&mut self) -> Option<Vec<(u32, listing::Uses)>> {
+        let core = self.core;
+        let [stock] = core.stocks.as_slice() else { return None };
+        let (unit, target) = (self.aim.value[0], self.bound);
+        if !core.supplies.is_empty() || self.aim.cost_limit.is_some() || unit == 0 || self.closed() {
+            return None;
+        }
+        let total: u64 = core.length.iter().zip(&core.count).map(|(l, c)| l * c).sum();
+        let waste = (target / unit).checked_mul(stock.length)?.checked_sub(total)?;
+        let gain: u128 = self.prices.item.iter().zip(&core.count).map(|(&p, &c)| u128::from(p) * u128::from(c)).sum();
+        let slack = (u128::from(self.prices.scale) * u128::from(target)).checked_sub(gain)?;
+        let slack = u64::try_from(slack).ok()?;
+        let ask = Ask {
+            length: &core.length,
+            count: &core.count,
+            price: &self.prices.item,
+            capacity: stock.length,
+            least_price: (self.prices.scale * unit).saturating_sub(slack),
+            least_length: stock.length.saturating_sub(waste),
+            most: MOST_LISTED,
+            most_steps: LISTING_STEPS.min(self.meter.left() / 32),
+        };
+        let listed = listing::list(&ask, &mut self.meter)?;
+        Some(listed.into_iter().map(|uses| (0, uses)).collect())
+    }
+
+    /// Whether an answer at the bound has hardly any waste in all.
+    fn is_tight(&self) -> bool {
+        let core = self.core;
+        let [stock] = core.stocks.as_slice() else { return false };
+        let total: u64 = core.length.iter().zip(&core.count).map(|(l, c)| l * c).sum();
+        let bars = self.bound.checked_div(self.aim.value[0]).unwrap_or(0);
+        bars.saturating_mul(stock.length).saturating_sub(total) <= stock.length / 1000
+    }
+
+    /// Searches for an answer at the bound among all patterns that it could use. Where there is none, the bound rises; `early`,
+    /// not where the relaxation will show it too, which then gives a certificate. Returns whether that closes the search.
+    fn cover(&mut self, early: bool) -> bool {
+        let target = self.bound;
+        let Some(listed) = self.list() else { return false };
+        let refused = self.forbidden.len();
+        let ended = cover::run(self, listed, target);
+        let none = ended == Ended::Settled || (ended == Ended::AtRoot && !early);
+        if none && self.forbidden.len() == refused && self.best_value() > target {
+            self.bound = target + self.aim.value[0];
+        }
+        self.closed()
+    }
+
     /// The search proper. Returns whether it is complete.
     fn run(&mut self, rounds: u64) -> bool {
         if self.core.length.is_empty() {
@@ -187,6 +243,10 @@ impl Search<'_> {
         }
         if self.core.length.len() > MOST_ROWS || self.meter.spent() {
             return false;
+        }
+        // Where hardly any waste is possible, the lengths are prices enough.
+        if self.is_tight() && self.cover(true) {
+            return true;
         }
         let state = State::root(self.core, &self.aim);
         let mut pool: Vec<Column> = std::mem::take(&mut self.pool);
@@ -219,7 +279,7 @@ impl Search<'_> {
             fixed_value: 0,
         };
         dive::run(self, dive, 0, 3);
-        if self.closed() {
+        if self.closed() || self.cover(false) {
             return true;
         }
         branch::run(self, state, pool, relaxed.basis)

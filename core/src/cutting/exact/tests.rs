@@ -3,8 +3,11 @@
 use proptest::collection::vec;
 use proptest::prelude::*;
 
+use super::listing::{Ask, list};
+use super::meter::Meter;
 use super::{Instance, Item, Outcome, Refusal, Stock, Supply, solve};
 use crate::cutting::Effort;
+use crate::cutting::budget::Budget;
 
 fn one_stock(length: u64, items: &[(u64, u64)]) -> Instance {
     Instance {
@@ -304,4 +307,74 @@ fn very_many_lengths_end_with_an_honest_answer() {
     assert_eq!(made, items.iter().map(|i| i.1).sum::<u64>());
     assert!(outcome.bound > 0 && outcome.bound <= outcome.cost);
     assert!(outcome.bound * 3 > outcome.cost * 2, "cost {} bound {}", outcome.cost, outcome.bound);
+}
+
+/// The edges of the Petersen graph, with lengths so that its six perfect matchings fill a bin: half of each packs all 15 into
+/// three bins, whole bins do not (Caprara, Dell'Amico, Diaz, Iori and Rizzi 2015). Edges are pairs of the matchings.
+/// All ways are gone through here, so that the claim does not rest on the paper.
+#[test]
+fn a_fractional_packing_without_a_whole_one_is_refuted() {
+    const BIN: u64 = 100_000;
+    let edges: Vec<(usize, usize)> = (0..6).flat_map(|a| (a + 1..6).map(move |b| (a, b))).collect();
+    let mut lengths = [BIN / 5; 15];
+    // Around a square of four matchings, alternately longer and shorter: their sums stay.
+    let squares = [[0, 1, 2, 3], [1, 4, 2, 5], [0, 5, 3, 4], [2, 0, 4, 5], [3, 1, 5, 0], [4, 3, 2, 1], [0, 2, 5, 1]];
+    for (square, step) in squares.into_iter().zip([3101, 1707, 2339, 1153, 769, 1361, 307]) {
+        for at in 0..4 {
+            let (a, b): (usize, usize) = (square[at], square[(at + 1) % 4]);
+            let edge = edges.iter().position(|&e| e == (a.min(b), a.max(b))).expect("all pairs are edges");
+            lengths[edge] = if at % 2 == 0 { lengths[edge] + step } else { lengths[edge] - step };
+        }
+    }
+    for matching in 0..6 {
+        let held = (0..15).filter(|&e| edges[e].0 == matching || edges[e].1 == matching).map(|e| lengths[e]);
+        assert_eq!(held.sum::<u64>(), BIN);
+    }
+    let sum = |set: u32| (0..15).filter(|i| set >> i & 1 == 1).map(|i| lengths[i]).sum::<u64>();
+    let full: Vec<u32> = (1..1 << 15).filter(|&set| sum(set) == BIN).collect();
+    assert!(!full.iter().any(|&a| full.iter().any(|&b| a & b == 0 && sum(0x7fff & !a & !b) == BIN)));
+    let instance = one_stock(BIN, &lengths.map(|length| (length, 1)));
+    let outcome = best(&instance);
+    assert_eq!((outcome.cost, outcome.bound, outcome.proven), (4, 4, true));
+    assert_eq!(outcome.certificate.bound(&instance), 3);
+}
+
+/// Listing every pattern against all subsets, and the search over a complete list against the plain one.
+#[test]
+fn listed_patterns_are_all_that_meet_the_thresholds() {
+    let (length, count, price) = ([9_u64, 7, 5, 4, 2], [1_u64, 2, 1, 3, 2], [90_u64, 72, 49, 41, 18]);
+    for (least_price, least_length) in [(150, 0), (0, 15), (160, 14), (168, 16)] {
+        let ask = Ask {
+            length: &length,
+            count: &count,
+            price: &price,
+            capacity: 17,
+            least_price,
+            least_length,
+            most: 10_000,
+            most_steps: 1_000_000,
+        };
+        let budget = Budget::new(&Effort::default(), None);
+        let mut meter = Meter::new(&budget);
+        let mut found = list(&ask, &mut meter).expect("few patterns");
+        found.sort();
+        let mut wanted = Vec::new();
+        for code in 1..2 * 3 * 2 * 4 * 3 {
+            let (mut rest, mut uses) = (code, Vec::new());
+            for i in 0..5 {
+                let n = rest % (count[i] + 1);
+                rest /= count[i] + 1;
+                if n > 0 {
+                    uses.push((i as u32, n));
+                }
+            }
+            let of = |values: &[u64; 5]| uses.iter().map(|&(i, n)| values[i as usize] * n).sum::<u64>();
+            if of(&length) <= 17 && of(&length) >= least_length && of(&price) >= least_price {
+                wanted.push(uses);
+            }
+        }
+        wanted.sort();
+        assert_eq!(found, wanted);
+        assert!(list(&Ask { most: wanted.len() - 1, ..ask }, &mut meter).is_none());
+    }
 }
