@@ -141,8 +141,10 @@ def test_dew_points_are_those_of_psychrolib() -> None:
 
 
 def test_frost_points_are_those_of_psychrolib() -> None:
-    """Above zero psychrolib takes humidity over water, as the library does throughout; below, its ice branch inverts the same
-    vapour pressure, reckoned here by the formula of Hyland and Wexler over water."""
+    """Humidity is relative to liquid water, so the pressure comes from Hyland and Wexler over water.
+
+    psychrolib inverts it by its branch over ice.
+    """
     psychrolib = pytest.importorskip("psychrolib")
     psychrolib.SetUnitSystem(psychrolib.SI)
 

@@ -397,7 +397,7 @@ def drain(
         >>> upstand.drain(roof, [{"at": [2000, 1500]}])
         Traceback (most recent call last):
         ...
-        upstand.Error: ... [bad_value]
+        upstand.Error: /levels/0/level: missing field `level` [missing_field]
     """
 
 def check_record(record: Mapping[str, Any] | _Text) -> Report:

@@ -239,7 +239,7 @@ pub fn drain_roof(roof: &Roof, readings: &[LevelReading]) -> Result<Option<Drain
 /// Reads levels from a JSON value: a list of `{"at": [x, y], "level": z}`.
 ///
 /// # Errors
-/// [`Code::BadValue`] and the like, with places below `/levels`.
+/// [`Code::BadValue`], [`Code::MissingField`] and the like, with places below `/levels`.
 pub fn readings(value: serde_json::Value) -> Result<Vec<LevelReading>, Error> {
     wire::read_part(value).map_err(|error| error.under("/levels"))
 }
