@@ -12,7 +12,7 @@ campaign_laws() {
   PROPTEST_CASES=${CASES:-20000} cargo test -p upstand-tests --profile test-release --test laws
 }
 
-# How far apart cut ends lie at most, over 10,000 random roofs and sections.
+# How far apart cut ends lie at most and whether bodies clash, over 10,000 random roofs and sections.
 campaign_trims() {
   UPSTAND_TRIM_CASES=${TRIM_CASES:-10000} cargo test -p upstand-tests --profile test-release --test trims -- --nocapture every_two
 }

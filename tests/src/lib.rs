@@ -1,5 +1,6 @@
 //! Shared by the tests of the workspace: geometry, generators and checkers that share no code with the library.
 
+pub mod bodies;
 pub mod check_answer;
 pub mod check_plan;
 pub mod fuzz;

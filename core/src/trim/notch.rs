@@ -236,8 +236,12 @@ fn lower_chain(mut points: Vec<(f64, f64)>) -> Vec<(f64, f64)> {
     points.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let mut chain: Vec<(f64, f64)> = Vec::new();
     for p in points {
-        if chain.last().is_some_and(|last| p.0 - last.0 < 1e-9) {
-            continue;
+        // Of points over one another, but for rounding, the lowest counts.
+        if let Some(last) = chain.last().filter(|last| p.0 - last.0 < 1e-9) {
+            if p.1 >= last.1 {
+                continue;
+            }
+            chain.pop();
         }
         while let [.., a, b] = chain[..] {
             if (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0) > 0.0 {

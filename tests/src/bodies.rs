@@ -1,0 +1,308 @@
+//! The two trims of a corner as bodies in space, from a plan's marks and notches alone: how far apart their cut ends are,
+//! whether they clash, and whether more was notched away than would clash.
+//!
+//! Nothing here knows how a mitre or a notch is worked out. Each facet is a slab as thick as the material, up to the plane
+//! that the mark lies in; bodies are sampled.
+
+use upstand::geometry::Point;
+use upstand::roof::OutlineRing;
+use upstand::system::{EndCut, Section};
+use upstand::trim::{Corner, EndTemplate, RunEnd, SetOut, TrimRun, Turn};
+use upstand::{Job, Kind, Length};
+
+use crate::generate::Random;
+
+type V3 = [f64; 3];
+
+/// How far back from the end a body is sampled, in millimetres.
+const SAMPLED: f64 = 300.0;
+
+fn plus(a: V3, b: V3, times: f64) -> V3 {
+    [0, 1, 2].map(|i| a[i] + b[i] * times)
+}
+
+fn dot(a: V3, b: V3) -> f64 {
+    (0..3).map(|i| a[i] * b[i]).sum()
+}
+
+fn cross(a: V3, b: V3) -> V3 {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+fn unit(a: V3) -> V3 {
+    a.map(|part| part / dot(a, a).sqrt())
+}
+
+fn distance(a: V3, b: V3) -> f64 {
+    let apart = plus(a, b, -1.0);
+    dot(apart, apart).sqrt()
+}
+
+/// The largest found of each measure over some corners, in millimetres.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Measured {
+    /// Corners where both ends are mitred.
+    pub mitred: usize,
+    /// Of which two unlike trims meet.
+    pub unlike: usize,
+    /// Corners where one trim runs through and the other stops.
+    pub stopped: usize,
+    /// Notches.
+    pub notches: usize,
+    /// How far cut ends lie from the plane that bisects their corner.
+    pub off_plane: f64,
+    /// How far apart points of the two cut ends are that should be one: all of two like trims, the common part of the deck
+    /// flanges of two unlike ones.
+    pub apart: f64,
+    /// How deep points of one body, as cut, lie inside the other.
+    pub clash: f64,
+    /// How far the edge of a notch lies from the other body, where it is furthest.
+    pub spare: f64,
+}
+
+impl Measured {
+    /// Takes in what was measured elsewhere.
+    pub fn add(&mut self, other: &Measured) {
+        self.mitred += other.mitred;
+        self.unlike += other.unlike;
+        self.stopped += other.stopped;
+        self.notches += other.notches;
+        self.clash = self.clash.max(other.clash);
+        self.off_plane = self.off_plane.max(other.off_plane);
+        self.apart = self.apart.max(other.apart);
+        self.spare = self.spare.max(other.spare);
+    }
+}
+
+/// One trim at a corner: its axis runs towards the corner, its outside lies along `out`.
+struct Body {
+    kind: Kind,
+    cut: EndCut,
+    points: Vec<(f64, f64)>,
+    girth: Vec<f64>,
+    thickness: f64,
+    axis: V3,
+    out: V3,
+    up: V3,
+    mark: Vec<f64>,
+    /// How far it reaches beyond the corner at outward offset `u`: `end.0 * u + end.1`.
+    end: (f64, f64),
+    notches: Vec<(usize, Vec<(f64, f64)>)>,
+}
+
+impl Body {
+    fn place(&self, along: f64, (u, v): (f64, f64)) -> V3 {
+        plus(plus(plus([0.0; 3], self.axis, along), self.out, u), self.up, v)
+    }
+
+    fn facet(&self, i: usize) -> ((f64, f64), (f64, f64), f64) {
+        let (p, q) = (self.points[i], self.points[i + 1]);
+        let width = (q.0 - p.0).hypot(q.1 - p.1);
+        (p, ((q.0 - p.0) / width, (q.1 - p.1) / width), width)
+    }
+
+    /// Outward and up at so far across a facet, so deep in the material, which lies to the right of the outer surface.
+    fn inside(&self, i: usize, across: f64, deep: f64) -> (f64, f64) {
+        let (p, (a, b), _) = self.facet(i);
+        (p.0 + a * across + b * deep, p.1 + b * across - a * deep)
+    }
+
+    /// How far a point is outside the body, whatever its notches; negative inside.
+    fn outside(&self, point: V3) -> f64 {
+        let (along, u, v) = (dot(point, self.axis), dot(point, self.out), dot(point, self.up));
+        let beyond = (along - self.end.0 * u - self.end.1) / (1.0 + self.end.0 * self.end.0).sqrt();
+        let facets = (0..self.points.len() - 1).map(|i| {
+            let (p, (a, b), width) = self.facet(i);
+            let (across, deep) = ((u - p.0) * a + (v - p.1) * b, (u - p.0) * b - (v - p.1) * a);
+            [-across, across - width, -deep, deep - self.thickness, beyond]
+                .into_iter()
+                .fold(f64::NEG_INFINITY, f64::max)
+        });
+        facets.fold(f64::INFINITY, f64::min)
+    }
+
+    fn is_notched(&self, facet: usize, (girth, along): (f64, f64)) -> bool {
+        let outlines = self.notches.iter().filter(|(of, _)| *of == facet);
+        // Even-odd rule.
+        let holds = |outline: &[(f64, f64)]| {
+            let crossings = (0..outline.len()).filter(|&i| {
+                let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
+                (a.0 > girth) != (b.0 > girth) && along < (b.1 - a.1) * (girth - a.0) / (b.0 - a.0) + a.1
+            });
+            crossings.count() % 2 == 1
+        };
+        outlines.into_iter().any(|(_, outline)| holds(outline))
+    }
+
+    /// How deep the deepest of some points of this body, as cut, lies inside the other.
+    fn clash(&self, other: &Body, random: &mut Random, samples: u32) -> f64 {
+        let mut deepest = 0.0_f64;
+        for i in 0..self.points.len() - 1 {
+            let width = self.facet(i).2;
+            for _ in 0..samples {
+                let share = |random: &mut Random| random.between(0, 1_000_000) as f64 / 1e6;
+                let (across, deep) = (share(random) * width, share(random) * self.thickness);
+                let at = self.inside(i, across, deep);
+                // Most of what matters is near the end.
+                let back = share(random);
+                let along = self.end.0 * at.0 + self.end.1 - back * back * SAMPLED;
+                if !self.is_notched(i, (self.girth[i] + across, along)) {
+                    deepest = deepest.max(-other.outside(self.place(along, at)));
+                }
+            }
+        }
+        deepest
+    }
+
+    /// How far the clash side of the notches lies from the other body, at most.
+    fn spare(&self, other: &Body) -> f64 {
+        let mut worst = 0.0_f64;
+        for (facet, outline) in &self.notches {
+            // The last two points lie on the end.
+            for pair in outline[..outline.len().saturating_sub(2)].windows(2).filter(|pair| pair[1].0 - pair[0].0 > 1.0)
+            {
+                let (girth, along) = ((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0);
+                let deep = (0..=40).map(|i| self.thickness * f64::from(i) / 40.0);
+                let gaps = deep.map(|deep| {
+                    other.outside(self.place(along, self.inside(*facet, girth - self.girth[*facet], deep)))
+                });
+                worst = worst.max(gaps.fold(f64::INFINITY, f64::min));
+            }
+        }
+        worst
+    }
+}
+
+/// Measures all corners of one roof where two trims meet by rule: neither in line, nor too sharp, nor bent round.
+pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut, random: &mut Random, samples: u32) -> Measured {
+    let mut measured = Measured::default();
+    let trims = &set_out.roofs[0];
+    for corner in &trims.corners {
+        let sharp = 180.0 - corner.turn_deg.abs() < job.system.limits.sharpest_mitre_deg;
+        if corner.turn == Turn::Straight || sharp {
+            continue;
+        }
+        let ends = [(&trims.runs[corner.before], RunEnd::End), (&trims.runs[corner.after], RunEnd::Start)];
+        let mitred = ends.map(|(run, end)| cut(run, end)) == [EndCut::Mitre; 2];
+        let bodies = ends.map(|(run, end)| body(job, &rings[corner.ring], set_out, corner, run, end, mitred));
+        // A run that is taken up whole has no end to cut.
+        let [Some(one), Some(other)] = &bodies else { continue };
+        if mitred {
+            measured.mitred += 1;
+            ends_meet(one, other, &mut measured);
+        } else if one.cut == EndCut::Square && other.cut == EndCut::Square {
+            measured.stopped += 1;
+        } else {
+            continue;
+        }
+        let (cut_back, kept) = if one.notches.is_empty() { (other, one) } else { (one, other) };
+        measured.notches += cut_back.notches.len();
+        measured.clash = measured.clash.max(cut_back.clash(kept, random, samples));
+        measured.spare = measured.spare.max(cut_back.spare(kept));
+    }
+    measured
+}
+
+fn cut(run: &TrimRun, end: RunEnd) -> EndCut {
+    if end == RunEnd::End { run.end.cut } else { run.start.cut }
+}
+
+/// Whether the marked ends of two bodies lie in the plane that bisects their axes, and meet.
+fn ends_meet(one: &Body, other: &Body, measured: &mut Measured) {
+    let across = unit(plus(one.axis, other.axis, -1.0));
+    let marked = |body: &Body| -> Vec<V3> {
+        body.points.iter().zip(&body.mark).map(|(&at, &along)| body.place(along, at)).collect()
+    };
+    let (a, b) = (marked(one), marked(other));
+    let off = a.iter().chain(&b).map(|point| dot(*point, across).abs()).fold(0.0, f64::max);
+    measured.off_plane = measured.off_plane.max(off);
+    let apart = if one.kind == other.kind {
+        a.iter().zip(&b).map(|(a, b)| distance(*a, *b)).fold(0.0, f64::max)
+    } else {
+        measured.unlike += 1;
+        // The deck flange is the first facet of every section here, level at 0.
+        let from = one.points[0].0.max(other.points[0].0);
+        let to = one.points[1].0.min(other.points[1].0);
+        let at = |body: &Body, u: f64| {
+            let share = (u - body.points[0].0) / (body.points[1].0 - body.points[0].0);
+            body.place(body.mark[0] + share * (body.mark[1] - body.mark[0]), (u, 0.0))
+        };
+        let common = if from < to { vec![from, to] } else { Vec::new() };
+        common.into_iter().map(|u| distance(at(one, u), at(other, u))).fold(0.0, f64::max)
+    };
+    measured.apart = measured.apart.max(apart);
+}
+
+fn section(job: &Job, kind: Kind) -> &Section {
+    &job.system.trims.of(kind).section
+}
+
+fn body(
+    job: &Job,
+    ring: &OutlineRing,
+    set_out: &SetOut,
+    corner: &Corner,
+    run: &TrimRun,
+    end: RunEnd,
+    mitred: bool,
+) -> Option<Body> {
+    if !run.cut_length.is_positive() {
+        return None;
+    }
+    let n = ring.points.len();
+    let at = |i: usize| -> V3 {
+        let (point, level): (Point, Length) = (ring.points[i % n], ring.levels.get(i % n).copied().unwrap_or_default());
+        [point.x.mm(), point.y.mm(), level.mm()]
+    };
+    let here = at(corner.point);
+    let arrives = unit(plus(here, at(corner.point + n - 1), -1.0));
+    let leaves = unit(plus(at(corner.point + 1), here, -1.0));
+    let normal = cross(arrives, leaves);
+    // At inner corners the two edges turn the other way; up is up.
+    let up = unit(if normal[2] < 0.0 { normal.map(|part| -part) } else { normal });
+    let (axis, out) = match end {
+        RunEnd::End => (arrives, cross(arrives, up)),
+        RunEnd::Start => (leaves.map(|part| -part), cross(leaves, up)),
+    };
+    let trims = &set_out.roofs[0];
+    let kinds = [trims.runs[corner.before].kind, trims.runs[corner.after].kind];
+    // What is fixed second lies on the first, but where both end in one plane.
+    let second = if kinds[0] > kinds[1] { RunEnd::End } else { RunEnd::Start };
+    let under = section(job, if end == RunEnd::End { kinds[1] } else { kinds[0] });
+    let lift = if end == second && !mitred { under.thickness.mm() } else { 0.0 };
+    let own = section(job, run.kind);
+    let here = |template: &&EndTemplate| template.end == end && template.runs.contains(&run.mark);
+    let template = set_out.templates.iter().find(here);
+    let gain = if end == RunEnd::End { run.end.gain } else { run.start.gain };
+    let mark: Vec<f64> = match template {
+        Some(template) => template.development.mark.iter().map(|mark| mark.1.mm()).collect(),
+        None => vec![gain.mm(); own.points.len()],
+    };
+    let points: Vec<(f64, f64)> = own.points.iter().map(|&(u, v)| (u.mm(), v.mm() + lift)).collect();
+    let furthest = |by: fn(f64, f64) -> bool| {
+        (0..points.len()).reduce(|a, b| if by(points[b].0, points[a].0) { b } else { a }).unwrap_or(0)
+    };
+    let (low, high) = (furthest(|a, b| a < b), furthest(|a, b| a > b));
+    let slope = (mark[high] - mark[low]) / (points[high].0 - points[low].0).max(1e-9);
+    let girth = points.windows(2).scan(0.0, |sum, p| {
+        *sum += (p[1].0 - p[0].0).hypot(p[1].1 - p[0].1);
+        Some(*sum)
+    });
+    let girth = std::iter::once(0.0).chain(girth).collect();
+    let flat = |notch: &upstand::trim::Notch| {
+        (notch.facet, notch.outline.iter().map(|&(girth, along)| (girth.mm(), along.mm())).collect())
+    };
+    Some(Body {
+        kind: run.kind,
+        cut: cut(run, end),
+        end: (slope, mark[low] - slope * points[low].0),
+        notches: template.map(|template| template.notches.iter().map(flat).collect()).unwrap_or_default(),
+        points,
+        girth,
+        thickness: own.thickness.mm(),
+        axis,
+        out,
+        up,
+        mark,
+    })
+}
