@@ -183,9 +183,8 @@ fn determinant(mut m: Vec<Vec<f64>>) -> f64 {
         result *= m[k][k];
         for row in k + 1..n {
             let factor = m[row][k] / m[k][k];
-            for column in k..n {
-                m[row][column] -= factor * m[k][column];
-            }
+            let above = m[k].clone();
+            m[row].iter_mut().zip(&above).for_each(|(entry, above)| *entry -= factor * above);
         }
     }
     result

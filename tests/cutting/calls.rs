@@ -77,6 +77,9 @@ fn calls_by_numbers_give_what_is_expected() {
 }
 
 /// Numbers that no document can hold, since a length in one is at most a thousand kilometres.
+/// Puts a length into one place of a problem.
+type Change = fn(&mut Problem, Length);
+
 #[test]
 fn the_greatest_and_the_least_number_anywhere_are_refused() {
     for um in [i64::MIN, i64::MIN + 1, -1, i64::MAX - 1, i64::MAX] {
@@ -85,7 +88,7 @@ fn the_greatest_and_the_least_number_anywhere_are_refused() {
             let run = Run::of(Length::from_mm(4000), 2);
             Problem::new(vec![Bar::of(Length::from_mm(3000))], vec![run])
         };
-        let places: [(&str, fn(&mut Problem, Length)); 12] = [
+        let places: [(&str, Change); 12] = [
             ("/bars/0/length", |p, l| p.bars[0].length = l),
             ("/rules/lap", |p, l| p.rules.lap = l),
             ("/rules/kerf", |p, l| p.rules.kerf = l),
