@@ -361,9 +361,9 @@ fn listed_patterns_are_all_that_meet_the_thresholds() {
         let mut wanted = Vec::new();
         for code in 1..2 * 3 * 2 * 4 * 3 {
             let (mut rest, mut uses) = (code, Vec::new());
-            for i in 0..5 {
-                let n = rest % (count[i] + 1);
-                rest /= count[i] + 1;
+            for (i, most) in count.iter().enumerate() {
+                let n = rest % (most + 1);
+                rest /= most + 1;
                 if n > 0 {
                     uses.push((i as u32, n));
                 }
