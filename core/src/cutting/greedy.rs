@@ -6,6 +6,8 @@ use super::stock::Offer;
 
 /// Runs (with how many alike) up to which they are put together; more are made alone.
 const MOST_RUNS: u64 = 400;
+/// Chains that are tried for runs put together.
+const TRIES: usize = 8;
 
 /// Patterns that are accepted: every run, longest first, in the open chain that it makes dearer by least. Uses chains
 /// without limit only.
@@ -16,10 +18,10 @@ pub(super) fn greedy(model: &Model, offer: &Offer, accept: &mut dyn FnMut(&Patte
     let size =
         |uses: &[(usize, u64)]| uses.iter().map(|&(item, count)| model.size(item).saturating_mul(count)).sum::<u64>();
     // The least dear chain that holds these runs.
-    let mut place = |uses: &[(usize, u64)], below: Aims| {
+    let mut place = |uses: &[(usize, u64)], below: Aims, tries: usize| {
         let need = size(uses);
         let fits = order.iter().map(|&stock| (stock, &offer.stocks[stock])).filter(|(_, stock)| stock.capacity >= need);
-        let mut dearer = fits.take_while(|(_, stock)| stock.aims < below).take(8);
+        let mut dearer = fits.take_while(|(_, stock)| stock.aims < below).take(tries);
         dearer.find_map(|(stock, _)| {
             let pattern = Pattern { stock, uses: uses.to_vec(), times: 1 };
             accept(&pattern).then_some(pattern)
@@ -29,7 +31,8 @@ pub(super) fn greedy(model: &Model, offer: &Offer, accept: &mut dyn FnMut(&Patte
     let runs: u64 = model.items.iter().map(|item| item.count).sum();
     let mut made: Vec<Pattern> = Vec::new();
     for (item, of) in model.items.iter().enumerate() {
-        let alone = place(&[(item, 1)], any)?;
+        // Many a cheap chain may hold a run by length and yet not be cut into it.
+        let alone = place(&[(item, 1)], any, usize::MAX)?;
         if runs > MOST_RUNS {
             made.push(Pattern { times: of.count, ..alone });
             continue;
@@ -46,7 +49,7 @@ pub(super) fn greedy(model: &Model, offer: &Offer, accept: &mut dyn FnMut(&Patte
                     Some(last) if last.0 == item => last.1 += 1,
                     _ => uses.push((item, 1)),
                 }
-                if let Some(grown) = place(&uses, below) {
+                if let Some(grown) = place(&uses, below, TRIES) {
                     let aims = offer.stocks[grown.stock].aims;
                     let more = Aims {
                         first: aims.first.saturating_sub(paid.first),
