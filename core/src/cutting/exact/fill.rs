@@ -94,6 +94,10 @@ pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) 
     let mut cuts = Vec::new();
     (0..kinds).filter(|&i| left[i] == 0).for_each(|i| next.remove(i));
     loop {
+        // The first answer must come; a better one need not.
+        if !cheap_stock && meter.spent() {
+            return None;
+        }
         let first = next.find(0);
         if first >= kinds {
             return Some(cuts);
