@@ -56,7 +56,7 @@ impl Dive {
             supply: &self.state.supply,
             cost_limit: self.state.cost_limit,
         };
-        if let Some(more) = fill::greedy(&rest, false, &mut search.meter) {
+        if let Some(more) = fill::greedy(&rest, false, false, &mut search.meter) {
             let mut cuts = self.fixed.clone();
             cuts.extend(more);
             search.offer(cuts);

@@ -84,8 +84,9 @@ fn better(a: (u64, u64, u64), b: (u64, u64, u64)) -> bool {
     (left, left_tie) < (right, right_tie) || ((left, left_tie) == (right, right_tie) && a.2 > b.2)
 }
 
-/// First-fit decreasing over all stocks. `None` if the supply or the cost limit ends it.
-pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
+/// First-fit decreasing over all stocks. `None` if the supply or the cost limit ends it, or the effort does and no answer is
+/// `needed`.
+pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, needed: bool, meter: &mut Meter<'_>) -> Option<Vec<Cut>> {
     let kinds = rest.length.len();
     let mut left = rest.count.to_vec();
     let mut supply = rest.supply.to_vec();
@@ -94,8 +95,7 @@ pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, meter: &mut Meter<'_>) 
     let mut cuts = Vec::new();
     (0..kinds).filter(|&i| left[i] == 0).for_each(|i| next.remove(i));
     loop {
-        // The first answer must come; a better one need not.
-        if !cheap_stock && meter.spent() {
+        if !needed && meter.spent() {
             return None;
         }
         let first = next.find(0);

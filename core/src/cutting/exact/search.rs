@@ -143,8 +143,9 @@ impl Search<'_> {
             Rest { core, length: &core.length, count: &core.count, supply: &limits, cost_limit: self.aim.cost_limit };
         let few = core.length.len().saturating_mul(core.stocks.len()) <= 2_000_000;
         for cheap in [true, false] {
+            let needed = self.best.is_none();
             if (cheap || (few && core.stocks.len() > 1))
-                && let Some(cuts) = fill::greedy(&rest, cheap, &mut self.meter)
+                && let Some(cuts) = fill::greedy(&rest, cheap, needed, &mut self.meter)
             {
                 self.offer(cuts);
             }

@@ -93,7 +93,7 @@ impl Cover {
             supply: &[],
             cost_limit: search.aim.cost_limit,
         };
-        if let Some(more) = fill::greedy(&rest, false, &mut search.meter) {
+        if let Some(more) = fill::greedy(&rest, false, false, &mut search.meter) {
             let taken = node.taken.iter().map(|&(pattern, times)| {
                 let (stock, uses) = &self.listed[pattern as usize];
                 Cut { stock: *stock, uses: uses.clone(), times }
