@@ -3,7 +3,8 @@
     python benches/peers/mat.py [--roofs 40] [--step 25]          # needs the package upstand, and shapely
 
 Prints the tables of benches/README.md. All roofs have drips all round; the deck is the outline less the drip's flange.
-Rules for all: strips of 1000 mm that lap by 50, a piece runs across a gap up to 1200 mm, no strip is narrower than 200 mm.
+Rules for all: strips of 1000 mm that lap by 50, a piece runs across a gap up to 1200 mm, no strip is narrower than 200 mm:
+where the first or the last would be, it is made 200 mm wide and its neighbour ripped.
 
 * *Box*: strips along the longest edge over the box around the deck, each as long as the box.
 * *Search*: for the direction of every edge, every place of the first strip on a grid; each strip is cut with Shapely.
@@ -98,12 +99,18 @@ def search(deck: Polygon, step: float) -> float:
         x0, y0, x1, y1 = turned.bounds
         before = 0.0
         while before < WIDTH - LAP:
-            low, length, sliver = y0 - before, 0.0, WIDTH - before < LEAST
+            bands, low = [], y0 - before
             while low + LAP + 1e-6 < y1 or low <= y0:
-                length += length_in(turned.intersection(box(x0 - 1, low, x1 + 1, low + WIDTH)))
-                sliver |= y1 - low < LEAST
+                bands.append([max(low, y0), min(low + WIDTH, y1)])
                 low += WIDTH - LAP
-            if length < best and not (sliver and before > 0):
+            if len(bands) > 1 and bands[0][1] - y0 < LEAST:
+                bands[0][1] = y0 + LEAST
+                bands[1][0] = bands[0][1] - LAP
+            if len(bands) > 1 and y1 - bands[-1][0] < LEAST:
+                bands[-1][0] = y1 - LEAST
+                bands[-2][1] = bands[-1][0] + LAP
+            length = sum(length_in(turned.intersection(box(x0 - 1, low, x1 + 1, high))) for low, high in bands)
+            if length < best and all(high - low >= min(LEAST, y1 - y0) for low, high in bands):
                 best = length
             before += step
     return best / 1e3

@@ -9,7 +9,7 @@ use upstand::{Code, Error, Plan};
 use crate::plan::grade;
 
 /// The tables of a plan.
-pub(crate) const NAMES: [&str; 14] = [
+pub(crate) const NAMES: [&str; 15] = [
     "roofs",
     "corners",
     "runs",
@@ -21,6 +21,7 @@ pub(crate) const NAMES: [&str; 14] = [
     "facets",
     "notches",
     "strips",
+    "areas",
     "takeoff",
     "findings",
     "tasks",
@@ -70,6 +71,7 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
         "facets" => facets(plan),
         "notches" => notches(plan),
         "strips" => strips(plan),
+        "areas" => areas(plan),
         "takeoff" => takeoff(plan),
         "findings" => findings(plan),
         "tasks" => tasks(plan),
@@ -273,6 +275,33 @@ fn strips(plan: &Plan) -> Table {
         ("width_mm", column(&rows, Number, |(_, _, piece)| piece.width.mm())),
         ("roll", column(&rows, Index, |(_, _, piece)| piece.roll)),
         ("area_m2", column(&rows, Number, |(_, _, piece)| piece.area_m2)),
+    ])
+}
+
+/// One row for each layer of glass on each roof, and one for its primed deck.
+fn areas(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> = plan
+        .roofs
+        .iter()
+        .enumerate()
+        .flat_map(|(i, roof)| {
+            let of = &roof.mat.areas;
+            let layers = [
+                ("bare_deck", of.bare_deck),
+                ("mat", of.mat),
+                ("tape", of.tape),
+                ("patches", of.patches),
+                ("collars", of.collars),
+                ("tissue", of.tissue),
+            ];
+            layers.map(|(layer, m2)| (i, layer, m2))
+        })
+        .collect();
+    Table(vec![
+        ("roof", column(&rows, Index, |(i, _, _)| index(*i))),
+        ("layer", column(&rows, Text, |(_, layer, _)| (*layer).to_string())),
+        ("area_m2", column(&rows, Number, |(_, _, m2)| *m2)),
     ])
 }
 

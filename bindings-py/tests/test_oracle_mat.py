@@ -1,13 +1,16 @@
 """The lay-out of the mat against Shapely (GEOS): cover, laps, zones, least width.
 
-``UPSTAND_MAT_CASES`` sets the number of random roofs.
+``UPSTAND_MAT_CASES`` sets the number of random roofs; ``UPSTAND_DATA`` names a folder with ``footprints.jsonl``, GeoJSON
+Features in metres, of which as many are laid too.
 """
 
 from __future__ import annotations
 
+import json
 import math
 import os
 import random
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -109,12 +112,36 @@ def shards() -> Any:
     return pytest.mark.parametrize("shard", range(SHARDS))
 
 
+def surveyed(shard: int) -> list[Polygon]:
+    """The share of a shard in the footprints of real buildings, where they are at hand."""
+    folder = os.environ.get("UPSTAND_DATA")
+    if not folder:
+        return []
+    features = [json.loads(line) for line in (Path(folder) / "footprints.jsonl").read_text().splitlines()]
+    valid = [feature for feature in features if feature["properties"].get("valid")]
+    random.Random("footprints").shuffle(valid)
+    shapes = []
+    for feature in valid[shard : max(1, CASES) : SHARDS]:
+        rings = [[(x * 1e3, y * 1e3) for x, y in ring] for ring in feature["geometry"]["coordinates"]]
+        shape = shapely.set_precision(Polygon(rings[0], rings[1:]), 0.001)
+        if shape.geom_type == "Polygon" and shape.is_valid and sound(shape):
+            shapes.append(shape)
+    return shapes
+
+
+def cut_short(pieces: dict[str, Any], marks: tuple[str, str], lap: float) -> Any:
+    """Where two pieces meet although the deck is narrower there than a lap: nothing can be said of the lap."""
+    both = pieces[marks[0]].intersection(pieces[marks[1]])
+    return both.buffer(-lap / 4 - GRID).is_empty
+
+
 @shards()
 def test_pieces_cover_the_deck_and_lap_wherever_they_meet(shard: int) -> None:
     rng = random.Random(f"mat {shard}")
     zoned = joined = beside = 0
-    for _ in range(max(1, CASES // SHARDS)):
-        shape = footprint(rng)
+    shapes = surveyed(shard)
+    for case in range(max(1, CASES // SHARDS) + len(shapes)):
+        shape = shapes[case - max(1, CASES // SHARDS)] if case >= max(1, CASES // SHARDS) else footprint(rng)
         width, lap = rng.choice([(1000, 50), (1000, 100), (1250, 75)])
         system = {
             "width": width,
@@ -135,10 +162,12 @@ def test_pieces_cover_the_deck_and_lap_wherever_they_meet(shard: int) -> None:
         laid = sum(piece.area for piece in pieces.values())
         assert mat["laid_m2"] == pytest.approx(laid / 1e6, abs=1e-5)
         zoned += bool(mat.get("zones"))
-        # What a piece alone covers is a full lap away from each of its edges within the deck. Held for one zone: the
-        # lap of a zone may stay a polygon of its own beside the zone's, and its end at an inner corner is open.
+        # A zone and its laps over others are one polygon.
+        for zone in mat.get("zones", []):
+            assert area_of(zone["outline"]).geom_type == "Polygon", where
+        # What a piece alone covers is a full lap away from each of its edges within the deck, in one zone and in several.
         rim = deck.boundary.buffer(0.05)
-        for mark, piece in pieces.items() if not mat.get("zones") else ():
+        for mark, piece in pieces.items():
             others = unary_union([other for name, other in pieces.items() if name != mark])
             alone = piece.difference(others).buffer(-0.01)
             inner = piece.boundary.difference(rim)
@@ -156,10 +185,10 @@ def test_pieces_cover_the_deck_and_lap_wherever_they_meet(shard: int) -> None:
         names = list(pieces)
         for i, one in enumerate(names):
             for other in names[i + 1 :]:
-                if not mat.get("zones") and pieces[one].intersects(pieces[other]):
+                if pieces[one].intersects(pieces[other]):
                     both = pieces[one].intersection(pieces[other]).area
                     # Where the deck ends within half a lap, what lies over the edge of the other is no lap.
-                    narrow = pieces[one].intersection(pieces[other]).buffer(-lap / 4 - GRID).is_empty
+                    narrow = cut_short(pieces, (one, other), lap)
                     assert narrow or both < lap * 20 or frozenset((one, other)) in listed, (one, other, both, where)
         by_mark = {piece["mark"]: piece for strip in mat["strips"] for piece in strip["pieces"]}
         for piece in by_mark.values():
@@ -236,3 +265,59 @@ def test_one_strip_as_wide_as_the_least_width_covers_a_convex_deck(shard: int) -
         narrow = mat_of(shape, "open_side", mat | {"width": math.floor(width) - 1})
         assert len(narrow["strips"]) > 1, (width, shape.wkt)
     assert single >= 0.6 * tried
+
+
+def job_of(shape: Polygon, mat: dict[str, Any]) -> dict[str, Any]:
+    roof = upstand.Roof.from_geojson(shape, kinds="drip", units="mm")
+    return {"schema": "upstand/job/1", "roofs": [roof.to_dict()], "system": {"mat": mat}}
+
+
+def test_areas_by_layer_count_laps() -> None:
+    plan = upstand.plan(job_of(box(0, 0, 6170, 4170), {}))
+    mat = plan.to_dict()["roofs"][0]["mat"]
+    table = plan.table("areas")
+    assert set(table["roof"]) == {0}
+    areas = dict(zip(table["layer"], table["area_m2"], strict=True))
+    # A deck of 6 m x 4 m within flanges of 85 mm: five strips with four laps of 50 mm are 24 + 4 x 0.05 x 6 m2 of mat.
+    assert areas["bare_deck"] == pytest.approx(24.0)
+    assert areas["mat"] == pytest.approx(25.2)
+    pieces = [area_of(piece["outline"]).area / 1e6 for strip in mat["strips"] for piece in strip["pieces"]]
+    assert areas["mat"] == pytest.approx(sum(pieces))
+    assert plan.table("strips")["area_m2"] == pytest.approx(pieces)
+    # Squares of 200 mm, two layers at each of four corners and at each trim joint.
+    side = 0.2
+    layers = sum(patch["layers"] for patch in mat["patches"])
+    assert areas["patches"] == pytest.approx(layers * side * side)
+    assert areas == pytest.approx(mat["areas"])
+
+
+def test_the_cheapest_rolls_are_chosen_and_bad_ones_refused() -> None:
+    shape = box(0, 0, 7570, 5020)
+    offers = [(1000, 90000, 150), (1000, 25000, 50), (1250, 40000, 72)]
+
+    def mat(rolls: list[tuple[int, int, int]]) -> dict[str, Any]:
+        (width, length, price), *others = rolls
+        return {
+            "width": width,
+            "roll": length,
+            "price": price,
+            "other_rolls": [{"width": w, "length": n, "price": p} for w, n, p in others],
+        }
+
+    def cost(rolls: list[tuple[int, int, int]]) -> float:
+        lines = upstand.plan(job_of(shape, mat(rolls))).to_dict()["takeoff"]
+        (line,) = (line for line in lines if line["material"] == "mat")
+        return float(line["cost"])
+
+    # The deck is 7.4 m x 4.85 m: six strips of 1 m are 44.4 m, four of 1.25 m are 29.6 m.
+    assert [cost([offer]) for offer in offers] == [150, 100, 72]
+    assert cost(offers) == 72
+    assert cost(offers[:2]) == 100
+    plan = upstand.plan(job_of(shape, mat(offers)))
+    assert "mat_width_chosen" in {finding.code for finding in plan.findings}
+    lists = {cut["material"]: cut for cut in plan.to_dict()["cut_lists"]}
+    assert lists["mat"]["bar_count"] == 1
+    assert lists["tape"]["bar_count"] >= 1
+    with pytest.raises(upstand.Error) as caught:
+        upstand.plan(job_of(shape, mat([*offers, (20, 40000, 1)])))
+    assert caught.value.path == "/system/mat/other_rolls/2/width"

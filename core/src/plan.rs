@@ -17,7 +17,7 @@ use crate::roof::{Kind, Outlet, Outline};
 use crate::schedule::{self, Schedule};
 use crate::survey::levels::{self, Drainage};
 use crate::survey::{self, Measured, Surveyed};
-use crate::system::Stage;
+use crate::system::{Stage, System};
 use crate::takeoff::{self, Costs, RoofWork, TakeoffLine};
 use crate::trim::{self, CutList, EndTemplate, RoofTrims};
 use crate::wet::{self, LaidLayer, Mixing, Portion};
@@ -264,6 +264,14 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     let job = job.as_ref();
     let trims = trim::set_out(job, &outlines)?;
     let mats = mat::lay_out(job, &outlines, &trims.roofs)?;
+    // From here on the mat is sold in the width that was chosen.
+    let in_width;
+    let job = if mats.mat == job.system.mat {
+        job
+    } else {
+        in_width = Job { system: System { mat: mats.mat, ..job.system.clone() }, ..job.clone() };
+        &in_width
+    };
     let mut survey_findings = survey::inspect(&job.roofs, &job.system, &job.survey);
     let roofs = job.roofs.iter().zip(&outlines).zip(trims.roofs).zip(mats.roofs).enumerate();
     let roofs = roofs.map(|(i, (((roof, outline), trims), mat))| RoofPlan {
@@ -284,7 +292,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
         schema: wire::Tag::default(),
         name: job.name.clone(),
         roofs: roofs.collect(),
-        cut_lists: trims.cut_lists,
+        cut_lists: trims.cut_lists.into_iter().chain(mats.cut_lists).collect(),
         templates: trims.templates,
         layers: Vec::new(),
         mixing: Vec::new(),

@@ -98,6 +98,21 @@ fn comb(teeth: i64) -> Roof {
     Roof { outer: Boundary { points, kinds, ..Boundary::default() }, ..Roof::default() }
 }
 
+/// A field of rooflights, four corners each, in rows a little out of line: `side` by `side` of them.
+fn rooflights(side: i64) -> Roof {
+    let (pitch, size) = (2_500, 900);
+    let mut holes = Vec::new();
+    for (i, j) in (0..side).flat_map(|i| (0..side).map(move |j| (i, j))) {
+        let (x, y) = (800 + pitch * i + (i * 5 + j * 7) % 11, 800 + pitch * j + (i * 3 + j) % 13);
+        let corners = [(x, y), (x, y + size), (x + size, y + size), (x + size, y)];
+        let points: Vec<Point> = corners.iter().map(|&(x, y)| Point::from_mm(x, y)).collect();
+        holes.push(Boundary { points, ..Boundary::default() });
+    }
+    let end = pitch * side + 300;
+    let points = [(0, 0), (end, 0), (end, end), (0, end)].map(|(x, y)| Point::from_mm(x, y)).to_vec();
+    Roof { outer: Boundary { kinds: vec![Kind::Drip; 4], points, ..Boundary::default() }, holes, ..Roof::default() }
+}
+
 fn main() {
     let mut files: Vec<String> = std::env::args().skip(1).collect();
     let each = files.iter().any(|file| file == "--each");
@@ -122,9 +137,12 @@ fn main() {
     }
     if files.is_empty() {
         for way in WAYS {
-            for teeth in [2, 25, 250, 2_500, 25_000] {
-                let laid = lay("comb", &comb(teeth), way, if teeth > 1_000 { 1 } else { 5 });
-                print(&format!("{teeth} bays, {}", way.0), &laid.into_iter().collect::<Vec<_>>());
+            let combs = [2, 25, 250, 2_500].map(|teeth| (format!("{teeth} bays"), comb(teeth)));
+            let fields = [5, 16, 50, 158].map(|side| (format!("{} rooflights", side * side), rooflights(side)));
+            for (what, roof) in combs.into_iter().chain(fields) {
+                let corners = roof.outer.points.len() + 4 * roof.holes.len();
+                let laid = lay(&what, &roof, way, if corners > 5_000 { 1 } else { 5 });
+                print(&format!("{what}, {}", way.0), &laid.into_iter().collect::<Vec<_>>());
             }
         }
     }

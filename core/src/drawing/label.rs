@@ -270,17 +270,64 @@ impl StripLabel<'_> {
                 room.take(place, Holder::Text);
                 let down = -along.left() * (LETTERING.mm() / 2.0);
                 let ring = centre - along * (size / 2.0);
-                layer.fill_stroke(Ink::WHITE, THIN, [frame(ring, radius, along)]);
+                self.number(layer, ring, radius, along);
                 let text = |at, anchor, bold, text: &str| {
                     let (lettering, ink) = (LETTERING, Ink::BLACK);
                     Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
                 };
-                layer.items.push(text(ring + down, Anchor::Middle, true, self.mark));
                 if size > 0.0 {
                     let start = ring + along * (radius + GAP) + down;
                     layer.items.push(text(start, Anchor::Start, false, &self.size));
                 }
                 return true;
+            }
+        }
+        false
+    }
+}
+
+impl StripLabel<'_> {
+    /// The mark in its frame.
+    fn number(&self, layer: &mut Layer, centre: At, radius: f64, along: At) {
+        layer.fill_stroke(Ink::WHITE, THIN, [frame(centre, radius, along)]);
+        layer.items.push(Item::Text(Text {
+            at: centre - along.left() * (LETTERING.mm() / 2.0),
+            along,
+            anchor: Anchor::Middle,
+            lettering: LETTERING,
+            bold: true,
+            ink: Ink::BLACK,
+            text: self.mark.into(),
+        }));
+    }
+
+    /// Draws the mark beside the strip, with a leader to a dot on it, where `may_stand` allows; false if there is no room. A leader
+    /// crosses lines but no text.
+    pub(super) fn draw_led(&self, room: &mut Room, layer: &mut Layer, may_stand: impl Fn(At) -> bool) -> bool {
+        let along = readable(self.along);
+        let radius = (lettering::width(self.mark, LETTERING, true) / 2.0 + 0.9).max(FRAME);
+        let level = At::new(1.0, 0.0);
+        let Some((from, to)) = widest_crossing(&self.rings, along, 0.5) else { return false };
+        for distance in [4.0, 6.0, 9.0, 13.0, 18.0, 24.0, 31.0] {
+            for part in [0.5, 0.25, 0.75, 0.08, 0.92] {
+                let dot = from + (to - from) * part;
+                for away in [along.left(), along.right(), along, -along] {
+                    for (ahead, aside) in DIRECTIONS {
+                        let towards = away * ahead + away.left() * aside;
+                        let place = Place::level(dot + towards * (distance + radius), 2.0 * radius, 2.0 * FRAME);
+                        let end = place.nearest(dot);
+                        let leader = Place::line(dot, end - (end - dot).unit() * 0.1, 0.15);
+                        if !may_stand(place.centre) || !room.is_free(&place) || !room.is_free_of_text(&leader) {
+                            continue;
+                        }
+                        room.take(place, Holder::Text);
+                        room.take_band(dot, end, 0.3);
+                        layer.stroke(FINE, [Line::open([dot, end])]);
+                        layer.circle(dot, 0.45, None, Some(Ink::BLACK));
+                        self.number(layer, place.centre, radius, level);
+                        return true;
+                    }
+                }
             }
         }
         false

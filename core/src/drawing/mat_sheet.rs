@@ -26,6 +26,8 @@ const FEATHER_PITCH: f64 = 2.6;
 const MOST_FEATHERS: usize = 4_000;
 /// Most labels that a person could read.
 const MOST_LABELS: usize = 400;
+/// Most labels beside their pieces.
+const MOST_LED: usize = 100;
 /// From one row of the table to the next.
 const PITCH: f64 = 3.9;
 
@@ -195,9 +197,10 @@ fn direction(mat: &RoofMat, zone: usize) -> At {
     At::new(x, y).unit()
 }
 
-/// Writes mark, size and roll on every piece that has room; says how many have none.
+/// Writes mark, size and roll on every piece that has room, and beside one that has none, with a leader: outside the roof, else
+/// over it. Says how many are without a label.
 fn draw_labels(layer: &mut Layer, room: &mut Room, roof: &RoofPlan, view: &View) -> usize {
-    let mut missing = 0;
+    let mut left = Vec::new();
     let mut budget = MOST_LABELS;
     for strip in &roof.mat.strips {
         for piece in &strip.pieces {
@@ -207,12 +210,22 @@ fn draw_labels(layer: &mut Layer, room: &mut Room, roof: &RoofPlan, view: &View)
                 rings: piece.outline.iter().map(|ring| view.ring(ring)).collect(),
                 along: direction(&roof.mat, strip.zone),
             };
-            let drawn = budget > 0 && !label.is_narrow() && label.draw(room, layer);
+            if budget == 0 || label.is_narrow() || !label.draw(room, layer) {
+                left.push(label);
+            }
             budget = budget.saturating_sub(1);
-            missing += usize::from(!drawn);
         }
     }
-    missing
+    let rings: Vec<Line> = roof.rings.iter().map(|ring| view.ring(&ring.points)).collect();
+    for ring in &rings {
+        for (&from, &to) in ring.points.iter().zip(ring.points.iter().cycle().skip(1)) {
+            room.take_band(from, to, 0.4);
+        }
+    }
+    let outside = |at: At| !inside(&rings, at);
+    let led = |label: &&StripLabel<'_>| label.draw_led(room, layer, outside) || label.draw_led(room, layer, |_| true);
+    let missing = left.len();
+    missing - left.iter().take(MOST_LED).filter(led).count()
 }
 
 /// Draws what the lines mean from the upper left corner; gives the height where it ends.

@@ -1,11 +1,11 @@
 //! The lay-out that takes the least mat: direction and place of the first strip.
 
 use super::deck::Deck;
-use super::direction::{Axis, axes, drip_axis, given_edge};
+use super::direction::{Axis, angle_axis, axes, drip_axis, given_edge};
 use super::layer::width_in;
 use super::nest::{Size, off_roll};
 use super::profile::{Budget, beginnings};
-use super::row::{Row, rows, rows_from};
+use super::row::{Row, ripped_from, rows, rows_from};
 use crate::error::Error;
 use crate::geometry::{Point, Polygon};
 use crate::length::Length;
@@ -33,18 +33,17 @@ pub(super) struct Need {
 
 impl Need {
     fn of(deck: &Deck, rows: &[Row], mat: &Mat) -> Need {
-        let parts = rows.iter().zip(deck.stretches(rows, mat.most_cut_out));
-        let sizes: Vec<Size> = parts
-            .flat_map(|(row, parts)| parts.into_iter().map(|part| (*row, part)))
-            .map(|(row, part)| Size { length: part.to - part.from, width: width_in(&row, part.low, part.high) })
-            .collect();
+        let mut sizes: Vec<Size> = Vec::with_capacity(rows.len());
+        deck.each_stretch(rows, mat.most_cut_out, |row, part| {
+            sizes.push(Size { length: part.to - part.from, width: width_in(&rows[row], part.low, part.high) });
+        });
         let length = off_roll(&sizes, mat.width);
         Need { near_outlets: deck.near_outlets(rows).count(), length, pieces: sizes.len() }
     }
 }
 
 /// Most visits of an edge by a strip while lay-outs of one roof are compared.
-pub(super) const MOST_VISITS: usize = 1_500_000;
+pub(super) const MOST_VISITS: usize = 300_000;
 
 /// What lay-outs of one roof are compared under.
 #[derive(Clone, Copy)]
@@ -64,6 +63,7 @@ impl Site<'_> {
         Ok(match self.mat.direction {
             Direction::Drip => Some(drip_axis(self.outline)),
             Direction::Edge(edge) => Some(given_edge(self.outline, edge)?),
+            Direction::AngleDeg(angle) => Some(angle_axis(self.outline, angle)),
             Direction::Best => None,
         })
     }
@@ -79,7 +79,7 @@ impl Site<'_> {
         if plain.need.near_outlets == 0 {
             return plain;
         }
-        let other = least_along(self.mat, &deck, budget);
+        let other = least_along(self.mat, &deck, plain.clone(), None, budget);
         if other.need.near_outlets < plain.need.near_outlets { other } else { plain }
     }
 
@@ -105,20 +105,42 @@ impl Site<'_> {
     }
 
     /// The lay-out along one of the axes that takes the least length of mat; among equals the fewest pieces, then a first
-    /// strip at the low edge, then the first axis. Axes for which the budget does not last are laid from the low edge only.
+    /// strip at the low edge, then the first axis. Those axes come first that are best from the low edge; axes for which the
+    /// budget does not last are laid from there only, or not at all.
     fn least(&self, axes: &[Axis], zone: &[Polygon], budget: &mut Budget) -> Option<Scheme> {
-        let mut best: Option<Scheme> = None;
-        for &axis in axes {
+        let mut tried: Vec<(usize, Deck, Scheme)> = Vec::with_capacity(axes.len());
+        for (number, &axis) in axes.iter().enumerate() {
             let deck = self.deck(zone, axis);
-            if !budget.take(deck.sides.len()) {
+            if !budget.take(deck.visits(self.mat)) {
                 break;
             }
-            let own = least_along(self.mat, &deck, budget);
-            if best.as_ref().is_none_or(|best| own.need < best.need) {
-                best = Some(own);
+            let scheme = plain(&deck, self.mat);
+            tried.push((number, deck, scheme));
+        }
+        tried.sort_by_key(|(number, _, scheme)| (scheme.need, *number));
+        let mut best: Option<(usize, Scheme)> = None;
+        for (number, deck, scheme) in tried {
+            let limit = best.as_ref().map(|(_, best)| best.need);
+            let own = least_along(self.mat, &deck, scheme, limit, budget);
+            if best.as_ref().is_none_or(|(first, best)| (own.need, number) < (best.need, *first)) {
+                best = Some((number, own));
             }
         }
-        best
+        best.map(|(_, scheme)| scheme)
+    }
+
+    /// What strips from the low edge on take at the best of these edges: a first look.
+    pub(super) fn first_look(
+        &self,
+        edges: impl Iterator<Item = (Point, Point)>,
+        zone: &[Polygon],
+        budget: &mut Budget,
+    ) -> Option<Need> {
+        let needs = axes(self.outline, edges).into_iter().map_while(|axis| {
+            let deck = self.deck(zone, axis);
+            budget.take(deck.visits(self.mat)).then(|| plain(&deck, self.mat).need)
+        });
+        needs.min()
     }
 }
 
@@ -131,18 +153,16 @@ fn plain(deck: &Deck, mat: &Mat) -> Scheme {
 /// How many places of the first strip are tried beyond the shortest by events: for fewer pieces, or narrow ones that share a
 /// length.
 const MOST_TIES: usize = 12;
+/// How many places are tried at which the first or the last strip would be a sliver, unless its neighbour is ripped.
+const MOST_RIPPED: usize = 16;
+/// Narrow pieces cut from beside one another do not save more than this part of a length.
+const MOST_SAVED: f64 = 0.1;
 
-/// The lay-out along one axis that takes the least length of mat.
-fn least_along(mat: &Mat, deck: &Deck, budget: &mut Budget) -> Scheme {
-    let mut best = plain(deck, mat);
-    // The same from the high edge down.
-    let rows: Vec<Row> = best.rows.iter().rev().map(|row| row.mirrored(deck.extent())).collect();
-    let need = Need::of(deck, &rows, mat);
-    if need < best.need {
-        best = Scheme { rows, need, ..best };
-    }
-    let offer = |best: &mut Scheme, before: Length| {
-        let rows = rows_from(before, deck.extent(), mat);
+/// The lay-out along one axis that takes the least length of mat. `best` is that from the low edge on; a length clearly over
+/// the `limit` of another axis is not looked into.
+fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, budget: &mut Budget) -> Scheme {
+    let visits = deck.visits(mat);
+    let offer = |best: &mut Scheme, rows: Option<Vec<Row>>| {
         if let Some(rows) = rows {
             let need = Need::of(deck, &rows, mat);
             if need < best.need {
@@ -150,29 +170,45 @@ fn least_along(mat: &Mat, deck: &Deck, budget: &mut Budget) -> Scheme {
             }
         }
     };
+    // The same from the high edge down.
+    let rows: Vec<Row> = best.rows.iter().rev().map(|row| row.mirrored(deck.extent())).collect();
+    let need = Need::of(deck, &rows, mat);
+    if need < best.need {
+        best = Scheme { rows, need, ..best };
+    }
     let Some(beginnings) = beginnings(deck, mat, budget) else { return best };
+    // Without narrow pieces beside one another, lengths by events are exact, but for jumps at their own place.
+    let Some(shortest) = beginnings.first().map(|begin| begin.length) else { return best };
+    if limit.is_some_and(|limit| limit.near_outlets == 0 && shortest * (1.0 - MOST_SAVED) > limit.length.um() as f64) {
+        return best;
+    }
+    let from = |before: Length| rows_from(before, deck.extent(), mat);
     // Where the first or the last strip would become a sliver, the lengths allowed end between events.
     let step = (mat.width - mat.lap).um().max(1);
     let turn = |level: Length| Length::from_um((-level).um().rem_euclid(step));
-    offer(&mut best, mat.width - mat.least_strip);
-    offer(&mut best, turn(deck.extent() - mat.least_strip));
+    offer(&mut best, from(mat.width - mat.least_strip));
+    offer(&mut best, from(turn(deck.extent() - mat.least_strip)));
     // So they do where a lap comes too near to an outlet.
     for &(low, high) in &deck.outlets {
-        offer(&mut best, turn(high));
-        offer(&mut best, turn(low - mat.lap));
+        offer(&mut best, from(turn(high)));
+        offer(&mut best, from(turn(low - mat.lap)));
     }
-    // Without narrow pieces beside one another, lengths by events are exact, but for jumps at their own place.
-    let Some(shortest) = beginnings.first().map(|begin| begin.length) else { return best };
-    let mut ties = 0;
+    let (mut ties, mut ripped) = (0, 0);
     for begin in beginnings {
         let hopeless = best.need.near_outlets == 0 && begin.length > best.need.length.um() as f64 + 1.0;
         if begin.length > shortest + 1.0 {
             ties += 1;
         }
-        if (hopeless && begin.length > shortest + 1.0) || ties > MOST_TIES || !budget.take(deck.sides.len()) {
+        if (hopeless && begin.length > shortest + 1.0) || ties > MOST_TIES || !budget.take(visits) {
             break;
         }
-        offer(&mut best, begin.before);
+        match from(begin.before) {
+            None if ripped < MOST_RIPPED => {
+                ripped += 1;
+                offer(&mut best, ripped_from(begin.before, deck.extent(), mat));
+            }
+            rows => offer(&mut best, rows),
+        }
     }
     best
 }

@@ -112,6 +112,12 @@ impl Deck {
         self.extent
     }
 
+    /// About how many times a strip of a lay-out meets an edge of the deck.
+    pub(super) fn visits(&self, mat: &Mat) -> usize {
+        let step = (mat.width - mat.lap).um().max(1) as f64;
+        self.sides.iter().map(|side| 1 + ((side.upper.1 - side.lower.1) / step) as usize).sum()
+    }
+
     /// How far left of the axis a row's edge lies.
     pub(super) fn left(&self, up: Length) -> Length {
         self.base + up
@@ -128,15 +134,17 @@ impl Deck {
         self.axis
     }
 
-    /// For each row the stretches along the axis where the deck has a part in it, in order, each as long as it can be, those
-    /// no further apart than `gap` taken together.
+    /// Calls `found` with the number of a row and each stretch along the axis where the deck has a part in it, in order, each as
+    /// long as it can be, those no further apart than `gap` taken together. Rows go up.
     ///
     /// From any point of such a part, the way up ends at an edge of the deck or at the upper edge of the row. So the
-    /// stretches are those of the edges inside the row and those where the deck passes the row's upper edge. Rows go up.
-    pub(super) fn stretches<'a>(&'a self, rows: &'a [Row], gap: Length) -> impl Iterator<Item = Vec<Stretch>> + 'a {
+    /// stretches are those of the edges inside the row and those where the deck passes the row's upper edge.
+    pub(super) fn each_stretch(&self, rows: &[Row], gap: Length, mut found: impl FnMut(usize, Stretch)) {
         let mut next = 0;
         let mut active: Vec<usize> = Vec::new();
-        rows.iter().map(move |row| {
+        let mut passes: Vec<f64> = Vec::new();
+        let mut stretches: Vec<Stretch> = Vec::new();
+        for (number, row) in rows.iter().enumerate() {
             let (low, high) = (row.low.um() as f64, row.high.um() as f64);
             active.retain(|&side| self.sides[side].upper.1 > low);
             while let Some(side) = self.sides.get(next)
@@ -147,8 +155,14 @@ impl Deck {
                 }
                 next += 1;
             }
-            let mut stretches = Vec::with_capacity(active.len());
-            let mut passes = Vec::new();
+            passes.clear();
+            stretches.clear();
+            let stretch = |from: f64, to: f64, low, high| Stretch {
+                from: nearest(from),
+                to: nearest(to),
+                low: nearest(low),
+                high: nearest(high),
+            };
             for side in active.iter().map(|&side| &self.sides[side]) {
                 if side.lower.1 >= high {
                     // Entered for a row below that reaches further up than this one, as where the last one is ripped.
@@ -160,19 +174,26 @@ impl Deck {
                 let (bottom, top) = (side.lower.1.max(low), side.upper.1.min(high));
                 let a = if side.lower.1 < low { side.at(low) } else { side.lower.0 };
                 let b = if side.upper.1 > high { side.at(high) } else { side.upper.0 };
-                stretches.push((a.min(b), a.max(b), bottom, top));
+                stretches.push(stretch(a.min(b), a.max(b), bottom, top));
             }
-            passes.sort_by(f64::total_cmp);
-            stretches.extend(passes.chunks_exact(2).map(|pair| (pair[0], pair[1], high, high)));
-            stretches.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-            let stretch = |(from, to, low, high)| Stretch {
-                from: nearest(from),
-                to: nearest(to),
-                low: nearest(low),
-                high: nearest(high),
-            };
-            gather(stretches.into_iter().map(stretch), gap)
-        })
+            passes.sort_unstable_by(f64::total_cmp);
+            stretches.extend(passes.chunks_exact(2).map(|pair| stretch(pair[0], pair[1], high, high)));
+            stretches.sort_unstable_by_key(|stretch| (stretch.from, stretch.to));
+            let mut open: Option<Stretch> = None;
+            for &next in &stretches {
+                match &mut open {
+                    Some(last) if next.from - last.to <= gap => last.take_in(next),
+                    _ => {
+                        if let Some(last) = open.replace(next) {
+                            found(number, last);
+                        }
+                    }
+                }
+            }
+            if let Some(last) = open {
+                found(number, last);
+            }
+        }
     }
 
     /// Where lines at these levels, which go up, run over the deck: stretches along the axis, in order.
@@ -206,15 +227,19 @@ pub(super) struct Stretch {
     pub(super) high: Length,
 }
 
+impl Stretch {
+    fn take_in(&mut self, other: Stretch) {
+        self.to = self.to.max(other.to);
+        (self.low, self.high) = (self.low.min(other.low), self.high.max(other.high));
+    }
+}
+
 /// Joins stretches, in order, across gaps no longer than `gap`.
 pub(super) fn gather(stretches: impl Iterator<Item = Stretch>, gap: Length) -> Vec<Stretch> {
     let mut joined: Vec<Stretch> = Vec::new();
     for next in stretches {
         match joined.last_mut() {
-            Some(last) if next.from - last.to <= gap => {
-                last.to = last.to.max(next.to);
-                (last.low, last.high) = (last.low.min(next.low), last.high.max(next.high));
-            }
+            Some(last) if next.from - last.to <= gap => last.take_in(next),
             _ => joined.push(next),
         }
     }
@@ -239,5 +264,8 @@ pub(super) fn place(axis: Axis, point: Point) -> (f64, f64) {
 }
 
 pub(super) fn nearest(um: f64) -> Length {
-    Length::from_um(um.round() as i64)
+    // As `round`, half away from zero, without a call into the mathematics library.
+    let whole = um as i64;
+    let rest = um - whole as f64;
+    Length::from_um(whole + i64::from(rest >= 0.5) - i64::from(rest <= -0.5))
 }

@@ -35,6 +35,16 @@ pub(super) fn given_edge(outline: &Outline, edge: usize) -> Result<Axis, Error> 
     Ok(Axis { origin: ring.points[i], ahead: ring.points[(i + 1) % count] })
 }
 
+/// The axis at an angle in degrees from the x axis, with the low side to its right.
+pub(super) fn angle_axis(outline: &Outline, angle_deg: f64) -> Axis {
+    let angle = angle_deg.to_radians();
+    // A kilometre, so that rounding its end turns it by nothing that could be measured.
+    let um = |part: f64| Length::from_um((part * 1e9).round() as i64);
+    let origin = outline.rings[0].points[0];
+    let ahead = Point { x: origin.x + um(libm::cos(angle)), y: origin.y + um(libm::sin(angle)) };
+    Axis { origin, ahead }.with_low_side_right(outline)
+}
+
 fn first_edge(outline: &Outline) -> Axis {
     let points = &outline.rings[0].points;
     Axis { origin: points[0], ahead: points[1] }

@@ -1,8 +1,9 @@
 //! How much glass there is to wet.
 
-use super::{Collar, RoofMat, TapePlace};
+use super::{Collar, LayerAreas, RoofMat, TapePlace};
 use crate::length::Length;
 use crate::system::System;
+use crate::trim::RoofTrims;
 
 impl RoofMat {
     /// Length of tape off the roll: along all seams, one lap for each straight stretch onto the next, and up trim joints.
@@ -25,6 +26,20 @@ impl RoofMat {
             f64::from(collar.layers) * (side * side - quarter * hole * hole)
         };
         self.collars.iter().map(area).sum()
+    }
+
+    /// Areas layer by layer, to a thousandth of a square centimetre.
+    pub(super) fn layer_areas(&self, system: &System, trims: &RoofTrims) -> LayerAreas {
+        let round = |m2: f64| libm::round(m2 * 1e7) / 1e7;
+        let square = |side: Length| side.m() * side.m();
+        LayerAreas {
+            bare_deck: round(self.bare_deck_m2),
+            mat: round(self.laid_m2),
+            tape: round(self.tape_off_roll(system.tape.lap).m() * system.tape.width.m()),
+            patches: round(self.patch_count() as f64 * square(system.patch.side)),
+            collars: round(self.collar_m2()),
+            tissue: round(trims.visible_corners() as f64 * square(system.tissue.side)),
+        }
     }
 
     /// Patches, all places and layers together.

@@ -7,7 +7,7 @@ use super::deck::{Deck, place};
 use super::layer::{LaidZone, Layout};
 use super::result::{EdgeFinish, LapKind, MatLap, PieceEdges, RoofMat, StripPiece};
 use super::roll::polygons;
-use super::split::ZoneLap;
+use super::split::{MOST_LEAN, ZoneLap};
 use crate::error::Error;
 use crate::geometry::{Point, Polygon, Slab, Vector, clip};
 use crate::length::Length;
@@ -148,6 +148,8 @@ fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<()
     let along = Vector::between(lap.from, lap.to).unit();
     let length = lap.from.distance(lap.to).um() as f64;
     let slab = Slab { origin: lap.from, ahead: lap.to, low: -lap.width, high: Length::ZERO };
+    // A lap goes on beyond both ends of its chord.
+    let beyond = lap.width.um() as f64 * MOST_LEAN;
     // The stretches of the chord beside which each piece of a zone lies within the lap.
     let beside = |zone: usize| -> Result<Vec<Beside>, Error> {
         let mut all = Vec::new();
@@ -162,7 +164,7 @@ fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<()
                         });
                         let (from, to) =
                             places.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(at), b.max(at)));
-                        stretches.push((from.max(0.0), to.min(length)));
+                        stretches.push((from.max(-beyond), to.min(length + beyond)));
                     }
                 }
                 stretches.retain(|stretch| stretch.1 - stretch.0 > LEAST);

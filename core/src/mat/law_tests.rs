@@ -6,8 +6,10 @@ use crate::geometry::{Point, Ring};
 use crate::job::Job;
 use crate::length::Length;
 use crate::mat::{RoofMat, StripPiece};
+use crate::money::Money;
 use crate::roof::{Boundary, Kind, Roof};
-use crate::system::{Direction, System, ZoneChoice};
+use crate::system::{Direction, MatRoll, System, ZoneChoice};
+use crate::trim::{Material, PieceEnd};
 
 fn mm(mm: i64) -> Length {
     Length::from_mm(mm)
@@ -242,8 +244,192 @@ fn stepped() -> impl Strategy<Value = Roof> {
     )
 }
 
+/// Trims whose flanges the mat covers, up to the outline.
+fn covering_system() -> System {
+    let mut system = System::default();
+    for trim in [&mut system.trims.drip, &mut system.trims.abutment, &mut system.trims.open_side] {
+        trim.mat_onto = mm(500);
+    }
+    system
+}
+
+/// What rolls of mat cost, as the system prices them.
+fn price_of(system: &System, roof: &Roof) -> u64 {
+    let job = Job { roofs: vec![roof.clone()], system: system.clone(), ..Job::default() };
+    let plan = crate::plan(&job).expect("a plan");
+    let list = plan.cut_lists.iter().find(|list| list.material == Material::Mat).expect("a list of mat");
+    let width = plan.roofs[0].mat.strips.iter().flat_map(|strip| &strip.pieces).map(|piece| piece.width).max();
+    let width = width.expect("pieces");
+    let of = |length: Length| {
+        let rolls = system.mat.rolls().filter(|roll| roll.length == length && roll.width >= width);
+        rolls.filter_map(|roll| roll.price).map(Money::parts).min().expect("a roll on offer")
+    };
+    list.bars.iter().map(|bar| of(bar.length)).sum()
+}
+
+/// Of several widths and lengths the plan takes those that cost least: no more than with any roll alone.
+#[test]
+fn the_cheapest_rolls_are_chosen() {
+    let roll = |width: i64, length: i64, units: u64| MatRoll {
+        width: mm(width),
+        length: mm(length),
+        price: Some(Money::from_parts(units * 10_000)),
+    };
+    let outer = boundary(&[(0, 0), (7400, 0), (7400, 4850), (0, 4850)], &[Kind::Drip; 4]);
+    let roof = Roof { outer, ..Roof::default() };
+    let offers = [roll(1000, 90_000, 150), roll(1000, 25_000, 50), roll(1250, 40_000, 72), roll(950, 60_000, 100)];
+    let system_of = |offers: &[MatRoll]| {
+        let mut system = covering_system();
+        (system.mat.width, system.mat.roll, system.mat.price) = (offers[0].width, offers[0].length, offers[0].price);
+        system.mat.other_rolls = offers[1..].to_vec();
+        system
+    };
+    let alone: Vec<u64> = offers.iter().map(|&offer| price_of(&system_of(&[offer]), &roof)).collect();
+    // 4.85 m take six strips of 0.95 m (44.4 m), six of 1 m (44.4 m) or four of 1.25 m (29.6 m).
+    assert_eq!(alone, [1_500_000, 1_000_000, 720_000, 1_000_000]);
+    assert_eq!(price_of(&system_of(&offers), &roof), 720_000);
+    // 44.4 m from rolls of 90 m and 25 m: two short ones are cheaper than a long one.
+    assert_eq!(price_of(&system_of(&offers[..2]), &roof), 1_000_000);
+    let job = Job { roofs: vec![roof.clone()], system: system_of(&offers), ..Job::default() };
+    let plan = crate::plan(&job).expect("a plan");
+    let said = plan.findings.iter().find(|finding| finding.code == "mat_width_chosen").expect("a finding");
+    assert!(said.text.contains("1250 mm") && said.text.contains("72"), "{}", said.text);
+    let line = plan.takeoff.iter().find(|line| line.material == "mat").expect("a line");
+    assert_eq!(line.cost, Some(Money::from_parts(720_000)));
+    // The last roll is only begun: a short one is enough for what it is used for.
+    let outer = boundary(&[(0, 0), (16_000, 0), (16_000, 5750), (0, 5750)], &[Kind::Drip; 4]);
+    let long = Roof { outer, ..Roof::default() };
+    assert_eq!(price_of(&system_of(&offers[..2]), &long), 2_000_000);
+    let job = Job { roofs: vec![long], system: system_of(&offers[..2]), ..Job::default() };
+    let plan = crate::plan(&job).expect("a plan");
+    let line = plan.takeoff.iter().find(|line| line.material == "mat").expect("a line");
+    assert_eq!(line.packs.iter().map(|pack| pack.count).sum::<u64>(), 2);
+}
+
+/// The lists of mat and tape hold every piece once, end to end on its roll.
+#[test]
+fn lists_of_mat_and_tape_hold_every_piece() {
+    let mut system = covering_system();
+    (system.mat.roll, system.tape.roll) = (mm(10_000), mm(20_000));
+    let outer = boundary(&[(0, 0), (23_000, 0), (23_000, 2800), (0, 2800)], &[Kind::Drip; 4]);
+    let job = Job { roofs: vec![Roof { outer, ..Roof::default() }], system, ..Job::default() };
+    let plan = crate::plan(&job).expect("a plan");
+    let mat = &plan.roofs[0].mat;
+    for (material, mut marks, joints, rolls) in [
+        (Material::Mat, pieces(mat).map(|(_, piece)| piece.mark.clone()).collect::<Vec<_>>(), 6, 7),
+        (Material::Tape, mat.tape_pieces.iter().map(|piece| piece.mark.clone()).collect(), 2, 3),
+    ] {
+        let list = plan.cut_lists.iter().find(|list| list.material == material).expect("a list");
+        let cut = || list.bars.iter().flat_map(|bar| &bar.pieces);
+        let mut cuts: Vec<String> = cut().map(|piece| piece.mark.clone()).collect();
+        cuts.sort();
+        marks.sort();
+        assert_eq!(cuts, marks);
+        assert_eq!((list.joint_count, list.bar_count), (joints, rolls), "{material:?}");
+        let laps = cut().filter(|piece| matches!(piece.start, PieceEnd::Lap { .. })).count();
+        assert_eq!(laps as u64, joints);
+        for bar in &list.bars {
+            let mut at = Length::ZERO;
+            for piece in &bar.pieces {
+                assert_eq!(piece.at, at);
+                at += piece.length;
+            }
+            assert_eq!(bar.offcut, bar.length - at);
+            assert!(!bar.offcut.is_negative());
+        }
+    }
+}
+
+/// Where a deck is narrow at two levels that are whole steps of one lap apart, a finer lap takes more: it cannot put a strip
+/// between the shoulders at both. So a finer lap need not take less on a deck whose strips differ in length.
+#[test]
+fn a_finer_lap_may_take_more_where_strips_differ_in_length() {
+    let levels = [(6000, 0), (6000, 950), (3000, 950), (3000, 1950), (6000, 1950), (6000, 2850), (3000, 2850)];
+    let levels = levels.into_iter().chain([(3000, 3850), (6000, 3850), (6000, 4800)]);
+    let points: Vec<(i64, i64)> = [(0, 0)].into_iter().chain(levels).chain([(0, 4800)]).collect();
+    let kinds = vec![Kind::Drip; points.len()];
+    let roof = Roof { outer: boundary(&points, &kinds), ..Roof::default() };
+    let take = |lap: i64| {
+        let mut system = flat_system();
+        (system.mat.lap, system.mat.direction) = (mm(lap), Direction::Best);
+        mat_of(roof.clone(), system).off_roll
+    };
+    assert_eq!((take(50), take(40)), (mm(24_000), mm(27_000)));
+}
+
+/// Strips at a given angle: a square stood on its corner, along its sides at 45 degrees and across its diagonal.
+#[test]
+fn strips_run_at_a_given_angle() {
+    let square = [(0, 0), (3000, 3000), (0, 6000), (-3000, 3000)];
+    let roof = Roof { outer: boundary(&square, &[Kind::Drip; 4]), ..Roof::default() };
+    let laid = |angle: f64| {
+        let mut system = flat_system();
+        system.mat.direction = Direction::AngleDeg(angle);
+        mat_of(roof.clone(), system)
+    };
+    // The side is 4 243 mm and takes five strips; across the diagonal of 6 000 mm there are seven, from one corner up.
+    let along = laid(45.0);
+    assert_eq!((along.strips.len(), laid(0.0).strips.len()), (5, 7));
+    assert!((along.direction.0.abs() - 0.5_f64.sqrt()).abs() < 1e-9);
+    assert_eq!(along.off_roll, laid(-135.0).off_roll);
+    check_cover(&laid(17.3), &flat_system());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// A finer lap takes no more on a parallelogram, whose strips are all as long, whatever its lean; and on any roof it takes
+    /// no more strips across.
+    #[test]
+    fn a_finer_lap_takes_no_more(
+        (wide, high) in (2000i64..9000, 700i64..9000),
+        lean in -2000i64..2000,
+        roof in stepped(),
+        finer in 0i64..50,
+    ) {
+        let leaning = boundary(&[(0, 0), (wide, 0), (wide + lean, high), (lean, high)], &[Kind::Drip; 4]);
+        let leaning = Roof { outer: leaning, ..Roof::default() };
+        let take = |roof: &Roof, lap: i64| {
+            let mut system = flat_system();
+            system.mat.lap = mm(lap);
+            (system.mat.least_strip, system.mat.most_lap) = (Length::ZERO, mm(lap));
+            // One piece a strip, so that strips are rows.
+            system.mat.most_cut_out = mm(90_000);
+            let mat = mat_of(roof.clone(), system);
+            (mat.off_roll, mat.strips.len())
+        };
+        // Each strip of a leaning roof runs as far as its width leans; the last is ripped and runs less far.
+        if lean == 0 {
+            prop_assert!(take(&leaning, finer).0 <= take(&leaning, 50).0);
+        }
+        prop_assert!(take(&leaning, finer).1 <= take(&leaning, 50).1);
+        prop_assume!(crate::roof::Outline::new(&roof, &System::default().limits, "").is_ok());
+        prop_assert!(take(&roof, finer).1 <= take(&roof, 50).1);
+    }
+
+    /// A kerb never takes more mat than the deck without it: what it cuts out of strips comes back, as length where a strip
+    /// parts at it, as area everywhere.
+    #[test]
+    fn a_kerb_never_takes_more_mat(
+        roof in stepped(),
+        (x, y) in (150i64..2500, 150i64..1000),
+        (wide, high) in (200i64..2500, 200i64..900),
+        direction in 0usize..2,
+    ) {
+        let without = Roof { holes: Vec::new(), ..roof };
+        let kerb = boundary(&[(x, y), (x, y + high), (x + wide, y + high), (x + wide, y)], &[]);
+        let with = Roof { holes: vec![kerb], ..without.clone() };
+        let mut system = flat_system();
+        system.mat.direction = [Direction::Edge(0), Direction::Best][direction];
+        prop_assume!(crate::roof::Outline::new(&with, &system.limits, "").is_ok());
+        let (without, with) = (mat_of(without, system.clone()), mat_of(with, system));
+        // Cut lengths are rounded up to the millimetre piece by piece.
+        let slack = mm(1) * pieces(&with).count() as i64;
+        prop_assert!(with.off_roll <= without.off_roll + slack, "{} and {}", with.off_roll, without.off_roll);
+        if direction == 0 {
+            prop_assert!(with.laid_m2 <= without.laid_m2 + 1e-6);
+        }
+    }
 
     #[test]
     fn every_deck_is_covered_with_full_laps(roof in stepped(), direction in 0usize..3) {

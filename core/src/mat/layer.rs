@@ -5,10 +5,11 @@ use super::deck::{Deck, Stretch, box_of, gather};
 use super::direction::{Axis, given_edge};
 use super::fall::Levels;
 use super::lap::join_pieces;
+use super::list::{mat_list, tape_list};
 use super::patch::{collars, from_offcuts, patches};
 use super::profile::Budget;
 use super::result::{MatZone, RoofMat, Seam, Strip, StripPiece};
-use super::roll::cut_from_rolls;
+use super::roll::{cost, cut_from_rolls};
 use super::row::Row;
 use super::split::{Zone, ZoneLap, split};
 use super::tape;
@@ -18,9 +19,10 @@ use crate::finding::{Finding, Grade};
 use crate::geometry::{Polygon, Ring, Slab, clip};
 use crate::job::Job;
 use crate::length::Length;
+use crate::money::Money;
 use crate::roof::{Outlet, Outline};
-use crate::system::{Direction, System, ZoneChoice};
-use crate::trim::RoofTrims;
+use crate::system::{Direction, Mat, MatRoll, System, ZoneChoice};
+use crate::trim::{CutList, RoofTrims};
 
 /// Most strips on one roof.
 pub const MOST_STRIPS: i64 = 10_000;
@@ -30,6 +32,10 @@ pub const MOST_STRIPS: i64 = 10_000;
 pub struct LaidOut {
     /// The reinforcement, roof by roof.
     pub roofs: Vec<RoofMat>,
+    /// Cut lists of mat and tape, over all roofs.
+    pub cut_lists: Vec<CutList>,
+    /// The mat as it is sold in the width that was chosen.
+    pub mat: Mat,
     /// What a person has to look at.
     pub findings: Vec<Finding>,
 }
@@ -44,7 +50,8 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
         {
             problems.push(error);
         }
-        let step = job.system.mat.width - job.system.mat.lap;
+        let width = job.system.mat.rolls().map(|roll| roll.width).min().unwrap_or(job.system.mat.width);
+        let step = width - job.system.mat.lap;
         // No direction has more strips than the diagonal of the box around the outline.
         let points = &outline.rings[0].points;
         let size = |along: fn(&crate::geometry::Point) -> Length| {
@@ -52,15 +59,15 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
         };
         let across = size(|point| point.x) + size(|point| point.y);
         if step.is_positive() && across / step > MOST_STRIPS {
-            let message =
-                format!("strips of {} across {across}: more than {MOST_STRIPS} may be needed", job.system.mat.width);
+            let message = format!("strips of {width} across {across}: more than {MOST_STRIPS} may be needed");
             problems.push(Error::new(Code::TooManyStrips, format!("/roofs/{i}"), message));
         }
     }
     problems
 }
 
-/// Lays out the mat of all roofs of a job and cuts it from common rolls. `outlines` are the job's roofs, analysed, and
+/// Lays out the mat of all roofs of a job and cuts it from common rolls: in each width on offer, of which the cheapest is taken,
+/// or where a price is missing, the one whose rolls have the least area. `outlines` are the job's roofs, analysed, and
 /// `trims` what [`trim::set_out`](crate::trim::set_out) says of them. The job must have passed
 /// [`Job::check`](crate::Job::check).
 ///
@@ -70,27 +77,92 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// [`Code::BadMat`] and [`Code::TooManyStrips`] as found by [`check`].
 pub fn lay_out(job: &Job, outlines: &[Outline], trims: &[RoofTrims]) -> Result<LaidOut, Error> {
     Error::from_problems(check(job, outlines))?;
-    let mut out = LaidOut::default();
+    let offered = &job.system.mat;
+    if offered.rolls().all(|roll| roll.width == offered.width) {
+        return Ok(lay_in(job, &job.system, outlines, trims)?.0);
+    }
+    let mut widths: Vec<Length> = Vec::new();
+    for roll in offered.rolls() {
+        if !widths.contains(&roll.width) {
+            widths.push(roll.width);
+        }
+    }
+    let priced = offered.rolls().all(|roll| roll.price.is_some());
+    let mut best: Option<(u128, LaidOut)> = None;
+    let mut said = Vec::new();
+    for width in widths {
+        let Some(mat) = offered.in_width(width) else { continue };
+        let system = System { mat, ..job.system.clone() };
+        let (out, rolls) = lay_in(job, &system, outlines, trims)?;
+        let cost = cost(&rolls, priced);
+        said.push((width, rolls));
+        if best.as_ref().is_none_or(|best| cost < best.0) {
+            best = Some((cost, out));
+        }
+    }
+    let Some((_, mut out)) = best else { return Ok(LaidOut::default()) };
+    out.findings.push(width_chosen(&out.mat, &said, priced));
+    Ok(out)
+}
+
+/// Lays out all roofs in one width, that of the system given.
+fn lay_in(
+    job: &Job,
+    system: &System,
+    outlines: &[Outline],
+    trims: &[RoofTrims],
+) -> Result<(LaidOut, Vec<MatRoll>), Error> {
+    let mut out = LaidOut { mat: system.mat.clone(), ..LaidOut::default() };
     let mut layouts = Vec::new();
     for (i, (outline, trims)) in outlines.iter().zip(trims).enumerate() {
         let outlets = job.roofs.get(i).map_or(&[][..], |roof| &roof.outlets);
-        let (roof, layout) = lay(&job.system, outline, outlets, trims)?;
+        let (roof, layout) = lay(system, outline, outlets, trims)?;
         if roof.strips.is_empty() {
             out.findings.push(no_deck(i));
         }
-        out.findings.extend(layout.findings(&job.system, i));
+        out.findings.extend(layout.findings(system, i));
         out.roofs.push(roof);
         layouts.push(layout);
     }
-    let in_line = cut_from_rolls(&job.system, &mut out.roofs, &layouts)?;
-    out.findings.extend(in_line.into_iter().map(|roof| end_laps_in_line(&job.system, roof)));
+    let (rolls, in_line) = cut_from_rolls(system, &mut out.roofs, &layouts)?;
+    out.findings.extend(in_line.into_iter().map(|roof| end_laps_in_line(system, roof)));
     for (roof, layout) in out.roofs.iter_mut().zip(&layouts) {
-        join_pieces(&job.system, roof, layout)?;
-        let squares = from_offcuts(&job.system, roof.strips.iter().flat_map(|strip| &strip.pieces));
+        join_pieces(system, roof, layout)?;
+        let squares = from_offcuts(system, roof.strips.iter().flat_map(|strip| &strip.pieces));
         roof.patches_from_offcuts = squares.min(roof.patch_count());
     }
-    tape::cut(&job.system, &mut out.roofs);
-    Ok(out)
+    tape::cut(system, &mut out.roofs);
+    for (roof, trims) in out.roofs.iter_mut().zip(trims) {
+        roof.areas = roof.layer_areas(system, trims);
+    }
+    let useful = job.preferences.least_useful;
+    out.cut_lists.extend(mat_list(&rolls, &out.roofs, useful));
+    out.cut_lists.extend(tape_list(system, &out.roofs, useful));
+    Ok((out, rolls))
+}
+
+fn width_chosen(chosen: &Mat, tried: &[(Length, Vec<MatRoll>)], priced: bool) -> Finding {
+    let one = |(width, rolls): &(Length, Vec<MatRoll>)| {
+        let count = if rolls.len() == 1 { "1 roll".to_string() } else { format!("{} rolls", rolls.len()) };
+        if priced {
+            let sum =
+                rolls.iter().filter_map(|roll| roll.price).try_fold(Money::ZERO, Money::plus).unwrap_or(Money::ZERO);
+            format!("{count} of {width} for {sum}")
+        } else {
+            format!("{count} of {width}, {:.1} m2", cost(rolls, false) as f64 / 1e12)
+        }
+    };
+    let all: Vec<String> = tried.iter().map(one).collect();
+    Finding {
+        grade: Grade::Note,
+        code: "mat_width_chosen".into(),
+        place: "/system/mat".into(),
+        value: Some(chosen.width.m()),
+        limit: None,
+        unit: Some("m".into()),
+        basis: "all widths on offer laid out and compared".into(),
+        text: format!("The mat is laid in rolls of {}. Compared: {}.", chosen.width, all.join("; ")),
+    }
 }
 
 fn no_deck(roof: usize) -> Finding {

@@ -16,7 +16,12 @@
 //! can be least.
 //!
 //! A deck with inner corners may be laid in *zones*, each in its own direction, where that takes less. Pieces narrower than
-//! the roll are cut from beside one another. Of two pieces that lap, the upper one has a torn edge and the lower one a
+//! the roll are cut from beside one another. Where rolls of several widths are on offer, the job is laid out in each, and the
+//! cheapest rolls are taken.
+//!
+//! With a finer lap a deck takes no more strips across from its low edge, and no more length where all strips are as long. Where
+//! they differ in length it may take more: the steps of a finer lap may miss shoulders of the deck that those of a wider lap meet.
+//! Of two pieces that lap, the upper one has a torn edge and the lower one a
 //! straight one, and no piece lies over one that is laid after it.
 
 mod choose;
@@ -26,6 +31,7 @@ mod fall;
 mod glass;
 mod lap;
 mod layer;
+mod list;
 mod nest;
 mod patch;
 mod profile;
@@ -38,8 +44,8 @@ mod zone;
 
 pub use layer::{LaidOut, MOST_STRIPS, check, lay_out};
 pub use result::{
-    Collar, EdgeFinish, LapKind, MatLap, MatZone, PatchPlace, PatchShape, PieceEdges, RoofMat, Seam, Strip, StripPiece,
-    TapePiece, TapePlace,
+    Collar, EdgeFinish, LapKind, LayerAreas, MatLap, MatZone, PatchPlace, PatchShape, PieceEdges, RoofMat, Seam, Strip,
+    StripPiece, TapePiece, TapePlace,
 };
 pub use row::{Row, rows};
 

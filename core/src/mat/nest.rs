@@ -48,6 +48,9 @@ pub(super) fn beside(sizes: &[Size], roll_width: Length, alone: impl Fn(usize) -
 
 /// Length off the roll of all pieces together.
 pub(super) fn off_roll(sizes: &[Size], roll_width: Length) -> Length {
+    if sizes.iter().filter(|size| size.width < roll_width).take(2).count() < 2 {
+        return sizes.iter().map(|size| size.length).sum();
+    }
     let hosts = beside(sizes, roll_width, |_| false);
     sizes.iter().zip(hosts).filter(|(_, host)| host.is_none()).map(|(size, _)| size.length).sum()
 }

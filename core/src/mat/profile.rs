@@ -86,9 +86,9 @@ impl Look<'_> {
             self.stretches.push(if forward { (bottom, top) } else { (top, bottom) });
         }
         let order = |a: &Place, b: &Place| a.at.total_cmp(&b.at).then(a.slope.total_cmp(&b.slope));
-        self.passes.sort_by(order);
+        self.passes.sort_unstable_by(order);
         self.stretches.extend(self.passes.chunks_exact(2).map(|pair| (pair[0], pair[1])));
-        self.stretches.sort_by(|a, b| order(&a.0, &b.0));
+        self.stretches.sort_unstable_by(|a, b| order(&a.0, &b.0));
         let (mut value, mut slope, mut way) = (0.0, 0.0, f64::INFINITY);
         let mut open: Option<(Place, Place)> = None;
         let mut before: Option<Place> = None;
@@ -163,7 +163,7 @@ fn legs(deck: &Deck, mat: &Mat, budget: &mut Budget) -> Option<Vec<Leg>> {
         let end = levels.get(i + 1).copied().unwrap_or(last);
         let mut from = level;
         while from + PAST < end {
-            if !budget.take(look.active.len()) {
+            if !budget.take(2 * look.active.len() + 4) {
                 return None;
             }
             let (value, slope, way) = look.measure(from + PAST);

@@ -33,6 +33,9 @@ pub struct RoofMat {
     pub off_roll: Length,
     /// Area of all pieces in square metres: laps count twice.
     pub laid_m2: f64,
+    /// Areas layer by layer.
+    #[serde(default)]
+    pub areas: LayerAreas,
     /// Length of tape along all seams.
     pub tape: Length,
     /// The tape as it is torn from the rolls: along the seams, then up the trim joints.
@@ -46,6 +49,24 @@ pub struct RoofMat {
     /// How many patches what is left beside ripped pieces is enough for: these take no length off the roll.
     #[serde(default, skip_serializing_if = "is_none_of")]
     pub patches_from_offcuts: u64,
+}
+
+/// Areas in square metres: what is primed and what is wetted, layer by layer, laps and further layers counted again.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LayerAreas {
+    /// The deck that no trim covers.
+    pub bare_deck: f64,
+    /// All pieces of mat.
+    pub mat: f64,
+    /// Tape along seams and up trim joints, with its laps.
+    pub tape: f64,
+    /// Patches, all layers.
+    pub patches: f64,
+    /// Collars, all layers, without their holes.
+    pub collars: f64,
+    /// Squares of tissue over visible corners.
+    pub tissue: f64,
 }
 
 /// One closed seam line.

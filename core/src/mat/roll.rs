@@ -11,7 +11,7 @@ use crate::cutting::{self, Bar, Effort, Problem, Rules, Run};
 use crate::error::Error;
 use crate::geometry::{Point, Polygon, Ring};
 use crate::length::Length;
-use crate::system::{Mat, System};
+use crate::system::{Mat, MatRoll, System};
 
 /// Search nodes for the rolls. Rolls are long beside pieces, so the first plan is nearly always the best.
 const NODES: u64 = 1;
@@ -19,15 +19,28 @@ const NODES: u64 = 1;
 const MOST_SEARCHED: (usize, u64) = (16, 3);
 
 /// Numbers the rolls that pieces come from, cuts narrow pieces from beside one another, splits pieces that no roll is long
-/// enough for, and marks all pieces. Returns the roofs on which end laps of neighbouring strips lie too near to one another.
+/// enough for, and marks all pieces. Gives the rolls and the roofs on which end laps of neighbouring strips lie too near to one
+/// another.
 ///
 /// Rolls are filled with whole pieces where that can be, and pieces are joined from two, with the system's end lap, where
 /// that saves a roll. Where this takes as few rolls as the total length allows, nothing can be better; otherwise the
-/// cutting engine is asked, as far as the job is small.
-pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], layouts: &[Layout]) -> Result<Vec<usize>, Error> {
+/// cutting engine is asked, as far as the job is small. Of several lengths of roll each is tried for the whole job, and then
+/// every roll that is not used up becomes the cheapest that holds what it is used for.
+pub(super) fn cut_from_rolls(
+    system: &System,
+    roofs: &mut [RoofMat],
+    layouts: &[Layout],
+) -> Result<(Vec<MatRoll>, Vec<usize>), Error> {
     let mat = &system.mat;
     let sizes: Vec<Size> = pieces(roofs).map(|piece| Size { length: piece.length, width: piece.width }).collect();
-    let (hosts, parts) = cut(mat, &sizes);
+    let offered: Vec<MatRoll> = mat.rolls().collect();
+    let priced = offered.iter().all(|roll| roll.price.is_some());
+    let tried = offered.iter().map(|roll| {
+        let (hosts, parts) = cut(mat, roll.length, &sizes);
+        let rolls = cheapest(&offered, priced, roll, &hosts, &parts);
+        (cost(&rolls, priced), rolls, hosts, parts)
+    });
+    let Some((_, rolls, hosts, parts)) = tried.min_by_key(|tried| tried.0) else { return Ok(Default::default()) };
     let (wholes, in_line) = split(system, roofs, layouts, parts)?;
     for roof in roofs.iter_mut() {
         mark(roof);
@@ -37,19 +50,49 @@ pub(super) fn cut_from_rolls(system: &System, roofs: &mut [RoofMat], layouts: &[
         let pieces = roof.strips.iter().flat_map(|strip| &strip.pieces);
         roof.off_roll = pieces.filter(|piece| piece.beside.is_none()).map(|piece| piece.length).sum();
     }
-    Ok(in_line)
+    Ok((rolls, in_line))
+}
+
+/// What rolls cost, in parts of the unit of money; where a price is missing, their area.
+pub(super) fn cost(rolls: &[MatRoll], priced: bool) -> u128 {
+    let area =
+        |roll: &MatRoll| u128::from(roll.width.um().unsigned_abs()) * u128::from(roll.length.um().unsigned_abs());
+    let price = |roll: &MatRoll| roll.price.map_or(0, |price| u128::from(price.parts()));
+    rolls.iter().map(|roll| if priced { price(roll) } else { area(roll) }).sum()
+}
+
+/// For each roll that parts come from the cheapest on offer that is long enough.
+fn cheapest(
+    offered: &[MatRoll],
+    priced: bool,
+    cut_from: &MatRoll,
+    hosts: &[Option<usize>],
+    parts: &[Vec<Part>],
+) -> Vec<MatRoll> {
+    let mut used: Vec<Length> = vec![Length::ZERO; roll_count(parts) as usize];
+    for (own, _) in parts.iter().zip(hosts).filter(|(_, host)| host.is_none()) {
+        for part in own {
+            used[part.roll as usize - 1] += part.length;
+        }
+    }
+    let of = |used: Length| {
+        let enough = offered.iter().filter(|roll| roll.length >= used);
+        *enough.min_by_key(|&&roll| cost(&[roll], priced)).unwrap_or(cut_from)
+    };
+    used.into_iter().map(of).collect()
 }
 
 /// From beside which piece each is cut, and the parts that each comes in.
-fn cut(mat: &Mat, sizes: &[Size]) -> (Vec<Option<usize>>, Vec<Vec<Part>>) {
+fn cut(mat: &Mat, roll: Length, sizes: &[Size]) -> (Vec<Option<usize>>, Vec<Vec<Part>>) {
+    let rule = RollRule { roll, lap: mat.end_lap, least_piece: mat.least_piece };
     // Pieces that are joined from several have none cut from beside them.
     let mut joined = vec![false; sizes.len()];
     loop {
-        let hosts = beside(sizes, mat.width, |i| joined[i] || sizes[i].length > mat.roll);
+        let hosts = beside(sizes, mat.width, |i| joined[i] || sizes[i].length > roll);
         let own: Vec<usize> = (0..sizes.len()).filter(|&i| hosts[i].is_none()).collect();
         let lengths: Vec<Length> = own.iter().map(|&i| sizes[i].length).collect();
         let mut parts = vec![Vec::new(); sizes.len()];
-        for (&i, own) in own.iter().zip(cut_lengths(&RollRule::of(mat), &lengths)) {
+        for (&i, own) in own.iter().zip(cut_lengths(&rule, &lengths)) {
             parts[i] = own;
         }
         let mut again = false;
@@ -78,12 +121,6 @@ pub(super) struct RollRule {
     /// Overlap where two parts of a length join.
     pub(super) lap: Length,
     pub(super) least_piece: Length,
-}
-
-impl RollRule {
-    fn of(mat: &Mat) -> RollRule {
-        RollRule { roll: mat.roll, lap: mat.end_lap, least_piece: mat.least_piece }
-    }
 }
 
 /// The parts that lengths come in.
@@ -125,7 +162,7 @@ fn pieces(roofs: &[RoofMat]) -> impl Iterator<Item = &StripPiece> {
 }
 
 /// No fewer rolls hold this much.
-fn fewest(lengths: &[Length], roll: Length) -> u64 {
+pub(super) fn fewest(lengths: &[Length], roll: Length) -> u64 {
     let total: u64 = lengths.iter().fold(0, |sum, length| sum.saturating_add(length.um().unsigned_abs()));
     total.div_ceil(roll.um().unsigned_abs().max(1))
 }
@@ -179,7 +216,9 @@ fn filled(rule: &RollRule, lengths: &[Length]) -> Vec<Vec<Part>> {
     let (mut used, all) = (0, count(&rest));
     while used < all {
         let full = fullest(lengths, &rest, rule.roll);
-        let left: Vec<usize> = rest.iter().copied().filter(|i| !full.contains(i)).collect();
+        let mut taken = full.clone();
+        taken.sort_unstable();
+        let left: Vec<usize> = rest.iter().copied().filter(|i| taken.binary_search(i).is_err()).collect();
         if full.is_empty() || used + 1 + count(&left) > all {
             break;
         }
@@ -199,20 +238,34 @@ fn filled(rule: &RollRule, lengths: &[Length]) -> Vec<Vec<Part>> {
 const SUM_STEP: i64 = 50_000;
 const MOST_SUMMED: usize = 200;
 
-/// The pieces, of those given, that fill a roll best without being joined: by all sums that they can come to.
+/// The pieces, of those given, that fill a roll best without being joined: by all sums that they can come to, a bit for each.
 fn fullest(lengths: &[Length], of: &[usize], roll: Length) -> Vec<usize> {
     let step = SUM_STEP.max(roll.um() / 4_000);
-    let most = (roll.um() / step) as usize;
+    let most = (roll.um() / step).max(0) as usize;
+    let size_of = |i: usize| lengths[i].um().unsigned_abs().div_ceil(step.unsigned_abs()) as usize;
     // The piece by which each sum was reached first.
     let mut by: Vec<Option<usize>> = vec![None; most + 1];
+    let mut reached: Vec<u64> = vec![0; most / 64 + 1];
+    reached[0] = 1;
     for &i in of.iter().take(MOST_SUMMED) {
-        let size = lengths[i].um().unsigned_abs().div_ceil(step.unsigned_abs()) as usize;
+        let size = size_of(i);
         if size == 0 || size > most {
             continue;
         }
-        for sum in (size..=most).rev() {
-            if by[sum].is_none() && (sum == size || by[sum - size].is_some()) {
-                by[sum] = Some(i);
+        let (words, bits) = (size / 64, size % 64);
+        // From above, so that no piece is taken twice.
+        for word in (words..reached.len()).rev() {
+            let mut moved = reached[word - words] << bits;
+            if bits > 0 && word > words {
+                moved |= reached[word - words - 1] >> (64 - bits);
+            }
+            let mut fresh = moved & !reached[word];
+            reached[word] |= moved;
+            while fresh != 0 {
+                if let Some(by) = by.get_mut(word * 64 + fresh.trailing_zeros() as usize) {
+                    *by = Some(i);
+                }
+                fresh &= fresh - 1;
             }
         }
     }
@@ -220,7 +273,7 @@ fn fullest(lengths: &[Length], of: &[usize], roll: Length) -> Vec<usize> {
     let mut full = Vec::new();
     while let Some(i) = by[sum].filter(|_| sum > 0) {
         full.push(i);
-        sum -= lengths[i].um().unsigned_abs().div_ceil(step.unsigned_abs()) as usize;
+        sum -= size_of(i);
     }
     full
 }

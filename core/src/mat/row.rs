@@ -83,8 +83,35 @@ pub(super) fn rows_from(before: Length, extent: Length, mat: &Mat) -> Option<Vec
         (0..count).map(|i| Row { low: step * i - before, high: step * i - before + mat.width }).collect();
     rows.first_mut()?.low = Length::ZERO;
     rows.last_mut()?.high = extent;
-    let wide = |row: &Row| row.high - row.low >= mat.least_strip.min(extent);
-    rows.iter().all(wide).then_some(rows)
+    none_too_narrow(&rows, extent, mat).then_some(rows)
+}
+
+fn none_too_narrow(rows: &[Row], extent: Length, mat: &Mat) -> bool {
+    rows.iter().all(|row| row.high - row.low >= mat.least_strip.min(extent))
+}
+
+/// The same where the first or the last strip would be too narrow: that one is made as wide as the narrowest worth laying, and
+/// its neighbour is ripped. `None` where the neighbour would be too narrow then.
+pub(super) fn ripped_from(before: Length, extent: Length, mat: &Mat) -> Option<Vec<Row>> {
+    let count = row_count(extent + before, mat);
+    let step = mat.width - mat.lap;
+    let mut rows: Vec<Row> =
+        (0..count).map(|i| Row { low: step * i - before, high: step * i - before + mat.width }).collect();
+    rows.first_mut()?.low = Length::ZERO;
+    rows.last_mut()?.high = extent;
+    if let [first, second, ..] = rows.as_mut_slice()
+        && first.high < mat.least_strip
+    {
+        first.high = mat.least_strip;
+        second.low = first.high - mat.lap;
+    }
+    if let [.., before, last] = rows.as_mut_slice()
+        && extent - last.low < mat.least_strip
+    {
+        last.low = extent - mat.least_strip;
+        before.high = last.low + mat.lap;
+    }
+    none_too_narrow(&rows, extent, mat).then_some(rows)
 }
 
 #[cfg(test)]
@@ -132,6 +159,21 @@ mod tests {
             // One strip fewer could not cover.
             let fewer = (mat.width - mat.lap) * (rows.len() as i64 - 2) + mat.width;
             prop_assert!(rows.len() == 1 || fewer < extent);
+        }
+
+        #[test]
+        fn slivers_rip_their_neighbours(extent in 1i64..20_000, before in 0i64..950) {
+            let mat = Mat::default();
+            let (before, extent) = (mm(before), mm(extent));
+            let Some(rows) = ripped_from(before, extent, &mat) else { return Ok(()) };
+            prop_assert_eq!((rows[0].low, rows[rows.len() - 1].high), (mm(0), extent));
+            for pair in rows.windows(2) {
+                prop_assert_eq!(pair[0].high - pair[1].low, mat.lap);
+            }
+            prop_assert!(none_too_narrow(&rows, extent, &mat));
+            if let Some(plain) = rows_from(before, extent, &mat) {
+                prop_assert_eq!(rows, plain);
+            }
         }
 
         #[test]

@@ -41,8 +41,9 @@ pub(super) struct Zones {
 /// Most zones of a deck, and most inner corners of one that is split.
 const MOST_ZONES: usize = 6;
 const MOST_INNER: usize = 16;
-/// Most visits of an edge by a strip while the two zones of one chord are compared.
-const MOST_VISITS: usize = 40_000;
+/// Most visits of an edge by a strip while the two zones of one chord are compared, and those of all chords.
+const MOST_VISITS: usize = 20_000;
+const MOST_VISITS_IN_ALL: usize = 150_000;
 
 /// Splits a deck where that saves mat. `fixed` is the axis that the system asks for, which holds in the zone that its edge
 /// bounds.
@@ -56,9 +57,10 @@ pub(super) fn split(
     let one_zone = whole.need.length;
     let mut zones = vec![Zone { parts: deck, scheme: whole }];
     let mut laps: Vec<ZoneLap> = Vec::new();
+    let mut budget = Budget(MOST_VISITS_IN_ALL);
     let mut at = 0;
     while at < zones.len() && zones.len() < MOST_ZONES {
-        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels) else {
+        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels, &mut budget) else {
             at += 1;
             continue;
         };
@@ -88,41 +90,59 @@ pub(super) fn split(
     Zones { zones, laps, one_zone }
 }
 
-/// The two zones of the best chord, the lower first, if they need less than the zone as it is.
+/// The two parts that a chord leaves, and its lap, the upper part on its left.
+struct Parts {
+    lower: Vec<Polygon>,
+    upper: Vec<Polygon>,
+    lap: ZoneLap,
+}
+
+/// The two zones of the best chord, the lower first, if they need less than the zone as it is. Chords are looked into in the order of
+/// what both parts take from their low edges on, for as long as the budget lasts.
 fn best_split(
     site: &Site<'_>,
     zone: &Zone,
     fixed: Option<Axis>,
     levels: Option<&Levels>,
+    budget: &mut Budget,
 ) -> Option<(Zone, Zone, ZoneLap)> {
     let [deck] = zone.parts.as_slice() else { return None };
-    let mut best: Option<(Zone, Zone, ZoneLap)> = None;
-    let mut least = zone.scheme.need.length;
     let width = site.mat.lap.max(site.mat.end_lap);
+    let edges = |parts: &[Polygon]| parts.iter().flat_map(Polygon::rings).flat_map(Ring::edges).collect::<Vec<_>>();
+    let mut all: Vec<(Length, Parts)> = Vec::new();
     for chord in chords(deck) {
         let Some((left, right)) = halves(deck, &chord) else { continue };
         let left_is_upper = upper_is_left(site, &chord, &left, &right, levels);
         let (upper, lower) = if left_is_upper { (left, right) } else { (right, left) };
         let (from, to) = if left_is_upper { (chord.from, chord.to) } else { (chord.to, chord.from) };
         let Some(upper) = over_chord(&upper, &lower, &chord, left_is_upper, width) else { continue };
-        let lay = |parts: &[Polygon], other: &[Polygon]| {
-            let mut budget = Budget(MOST_VISITS);
-            match fixed.filter(|axis| nearness(parts, axis) <= nearness(other, axis)) {
-                Some(axis) => site.along(parts, axis, &mut budget),
-                None => {
-                    let edges = parts.iter().flat_map(Polygon::rings).flat_map(|ring| ring.edges());
-                    site.best_along(edges, parts, &mut budget)
-                }
-            }
+        let lap = ZoneLap { from, to, width, over: 0, under: 0 };
+        let parts = Parts { lower: vec![lower], upper, lap };
+        let mut look = |parts: &[Polygon]| site.first_look(edges(parts).into_iter(), parts, budget);
+        let (Some(low), Some(high)) = (look(&parts.lower), look(&parts.upper)) else { break };
+        all.push((low.length + high.length, parts));
+    }
+    all.sort_by_key(|(length, _)| *length);
+    let mut best: Option<(Zone, Zone, ZoneLap)> = None;
+    let mut least = zone.scheme.need.length;
+    for (_, Parts { lower, upper, lap }) in all {
+        let mut own = Budget(MOST_VISITS.min(budget.0));
+        let before = own.0;
+        let mut lay = |parts: &[Polygon], other: &[Polygon]| match fixed
+            .filter(|axis| nearness(parts, axis) <= nearness(other, axis))
+        {
+            Some(axis) => site.along(parts, axis, &mut own),
+            None => site.best_along(edges(parts).into_iter(), parts, &mut own),
         };
-        let lower = vec![lower];
         let (low, high) = (lay(&lower, &upper), lay(&upper, &lower));
         let length = low.need.length + high.need.length;
         let worse = low.need.near_outlets + high.need.near_outlets > zone.scheme.need.near_outlets;
         if length < least && !worse {
             least = length;
-            let lap = ZoneLap { from, to, width, over: 0, under: 0 };
             best = Some((Zone { parts: lower, scheme: low }, Zone { parts: upper, scheme: high }, lap));
+        }
+        if !budget.take(before - own.0) {
+            break;
         }
     }
     best
@@ -138,6 +158,8 @@ struct Chord {
     edge: usize,
     /// How far the side at its end runs along it for each step away from it.
     lean: f64,
+    /// How far along it from its corner one has to go to be a step away from the other edge of the corner, at least one.
+    overhang: f64,
 }
 
 /// The lines on which the two edges of each inner corner of the outer ring go on, up to the next side. None where that is
@@ -153,7 +175,7 @@ fn chords(deck: &Polygon) -> Vec<Chord> {
     let mut chords = Vec::new();
     for corner in inner {
         let (before, here, after) = (at(corner + n - 1), at(corner), at(corner + 1));
-        for behind in [before, after] {
+        for (behind, other) in [(before, after), (after, before)] {
             let way = Vector::between(behind, here);
             let hit = (0..n)
                 .filter(|&edge| edge != corner && (edge + 1) % n != corner)
@@ -172,7 +194,10 @@ fn chords(deck: &Polygon) -> Vec<Chord> {
             let side = Vector::between(at(edge), at(edge + 1));
             let lean = (dot(way, side) as f64 / cross(way, side) as f64).abs();
             if !blocked && to.distance(here) > SHORTEST {
-                chords.push(Chord { from: here, to, corner, edge, lean });
+                let other = Vector::between(here, other);
+                let (ahead, aside) = (dot(way, other) as f64, (cross(way, other) as f64).abs());
+                let overhang = if ahead < 0.0 { other.length() * way.length() / aside } else { 1.0 };
+                chords.push(Chord { from: here, to, corner, edge, lean, overhang });
             }
         }
     }
@@ -226,8 +251,8 @@ fn halves(deck: &Polygon, chord: &Chord) -> Option<(Polygon, Polygon)> {
     Some(halves)
 }
 
-/// The upper zone with its lap over the lower one. The lap passes the inner corner by its own width, and at the other end it
-/// follows the side that the chord ends on. `None` where the two would not be one polygon.
+/// The upper zone with its lap over the lower one. The lap passes the inner corner until it is its own width away from both edges
+/// of the corner, and at the other end it follows the side that the chord ends on. `None` where the two would not be one polygon.
 fn over_chord(
     upper: &Polygon,
     lower: &Polygon,
@@ -237,16 +262,17 @@ fn over_chord(
 ) -> Option<Vec<Polygon>> {
     let width = width.um() as f64;
     let at_side = width * chord.lean.clamp(1.0, MOST_LEAN);
+    let at_corner = width * chord.overhang.clamp(1.0, MOST_LEAN);
     let (edge, ends) = if upper_is_left {
-        (SharedEdge { from: chord.from, to: chord.to }, (width, at_side))
+        (SharedEdge { from: chord.from, to: chord.to }, (at_corner, at_side))
     } else {
-        (SharedEdge { from: chord.to, to: chord.from }, (at_side, width))
+        (SharedEdge { from: chord.to, to: chord.from }, (at_side, at_corner))
     };
     Some(vec![reach_over(upper, lower, edge, width, ends)?])
 }
 
-/// A lap follows the side at the end of its chord for no more than this many times its width.
-const MOST_LEAN: f64 = 10.0;
+/// A lap goes on beyond its chord for no more than this many times its width.
+pub(super) const MOST_LEAN: f64 = 10.0;
 
 /// Whether the zone left of a chord is the upper one: by levels, where they are known, else the one whose drips are further.
 fn upper_is_left(site: &Site<'_>, chord: &Chord, left: &Polygon, right: &Polygon, levels: Option<&Levels>) -> bool {

@@ -1,8 +1,8 @@
 //! What makes a system usable: sizes, rates and tables that do not contradict each other.
 
 use super::{
-    Adhesive, Batten, ClosingPieces, CornerRule, Covers, DrainageRules, Fixing, Layer, Limits, Mat, Patch, Readiness,
-    System, Tape, Tissue, Trim,
+    Adhesive, Batten, ClosingPieces, CornerRule, Covers, Direction, DrainageRules, Fixing, Layer, Limits, Mat, Patch,
+    Readiness, System, Tape, Tissue, Trim,
 };
 use crate::error::{Code, Error};
 use crate::length::Length;
@@ -17,6 +17,8 @@ const LARGEST_ALLOWANCE: f64 = 1.0;
 const MOST_ABSORPTION: f64 = 10.0;
 /// Layers, lines, beads: counts per place.
 const MOST_LAYERS: u32 = 100;
+/// Most rolls of mat on offer beside the system's own: a job is laid in each width.
+const MOST_ROLLS: usize = 20;
 
 impl System {
     /// Every problem of the system, in the order of its fields. Whether the corner table has a row for
@@ -190,6 +192,18 @@ impl Problems {
         let code = Code::BadMat;
         self.length(code, "/mat/width", mat.width, 1_000, LARGEST);
         self.length(code, "/mat/roll", mat.roll, 1_000, LARGEST);
+        if mat.other_rolls.len() > MOST_ROLLS {
+            let message = format!("{} other rolls: at most {MOST_ROLLS}", mat.other_rolls.len());
+            self.add(code, "/mat/other_rolls", message);
+        }
+        for (i, roll) in mat.other_rolls.iter().enumerate() {
+            // What holds for the lap, the narrowest strip and the shortest piece holds for every roll.
+            let least = mat.most_lap.max(mat.lap).um().max(0) + 1;
+            let width = least.max(mat.least_strip.um()).max(1_000);
+            self.length(code, &format!("/mat/other_rolls/{i}/width"), roll.width, width, LARGEST);
+            let length = (mat.end_lap.um().max(0) + 1).max(mat.least_piece.um()).max(1_000);
+            self.length(code, &format!("/mat/other_rolls/{i}/length"), roll.length, length, LARGEST);
+        }
         self.length(code, "/mat/lap", mat.lap, 0, below(mat.width));
         self.length(code, "/mat/end_lap", mat.end_lap, 0, below(mat.roll));
         self.length(code, "/mat/most_lap", mat.most_lap, mat.lap.um().max(0), below(mat.width));
@@ -198,6 +212,9 @@ impl Problems {
         self.length(code, "/mat/most_cut_out", mat.most_cut_out, 0, LARGEST);
         self.length(code, "/mat/stagger", mat.stagger, 0, LARGEST);
         self.length(code, "/mat/outlet_clear", mat.outlet_clear, 0, LARGEST);
+        if let Direction::AngleDeg(angle) = mat.direction {
+            self.number(code, "/mat/direction/angle_deg", angle, (-360.0, 360.0));
+        }
         self.number(Code::BadRate, "/mat/mass_g_m2", mat.mass_g_m2, (1.0, 10_000.0));
         self.allowance("/mat", mat.allowance);
     }
@@ -213,7 +230,13 @@ impl Problems {
     }
 
     fn patch(&mut self, patch: &Patch, mat: &Mat) {
-        self.length(Code::BadMat, "/patch/side", patch.side, 1_000, mat.width.min(mat.roll));
+        self.length(
+            Code::BadMat,
+            "/patch/side",
+            patch.side,
+            1_000,
+            mat.rolls().map(|roll| roll.width.min(roll.length)).min().unwrap_or(LARGEST),
+        );
         self.count(Code::BadMat, "/patch/at_joint", patch.at_joint, 0);
         self.length(Code::BadMat, "/patch/collar", patch.collar, 0, LARGEST);
         self.count(Code::BadMat, "/patch/at_outlet", patch.at_outlet, 0);

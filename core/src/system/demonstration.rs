@@ -190,6 +190,7 @@ impl Default for Mat {
             width: mm(1000),
             roll: mm(90_000),
             price: None,
+            other_rolls: Vec::new(),
             lap: mm(50),
             end_lap: mm(50),
             most_lap: mm(150),

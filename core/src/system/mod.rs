@@ -28,7 +28,7 @@ pub use drainage::{DrainageRules, Gutter};
 pub use limit::Limits;
 pub use liquid::{Container, Covers, DoseBand, Dosing, Finish, Hardener, Layer, Pack, Rate};
 pub use readiness::{BoardRule, CoveringRule, DefectRule, Readiness, Treatment};
-pub use reinforcement::{Direction, Mat, Patch, Tape, Tissue, ZoneChoice};
+pub use reinforcement::{Direction, Mat, MatRoll, Patch, Tape, Tissue, ZoneChoice};
 pub use section::{Leg, Section};
 pub use standard::Standard;
 pub use timber::{Adhesive, Batten, Fixing};

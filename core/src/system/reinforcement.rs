@@ -17,6 +17,10 @@ pub struct Mat {
     /// Price of one roll, if known.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub price: Option<Money>,
+    /// Other rolls on offer, of any width and length. A job is laid in one width, from rolls of any length in that width:
+    /// those that cost least, or where a price is missing, those with the least area.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub other_rolls: Vec<MatRoll>,
     /// Least overlap of neighbouring strips.
     pub lap: Length,
     /// Least overlap of two pieces of one strip.
@@ -43,6 +47,44 @@ pub struct Mat {
     pub allowance: f64,
 }
 
+/// A roll of mat on offer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MatRoll {
+    /// Its width.
+    pub width: Length,
+    /// Its length.
+    pub length: Length,
+    /// Its price, if known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub price: Option<Money>,
+}
+
+impl Mat {
+    /// All rolls on offer, the system's own first.
+    ///
+    /// ```
+    /// use upstand::Length;
+    /// use upstand::system::{Mat, MatRoll};
+    ///
+    /// let wide = MatRoll { width: Length::from_mm(1250), length: Length::from_mm(60_000), price: None };
+    /// let mat = Mat { other_rolls: vec![wide], ..Mat::default() };
+    /// assert_eq!(mat.rolls().collect::<Vec<_>>(), [MatRoll { width: mat.width, length: mat.roll, price: None }, wide]);
+    /// ```
+    pub fn rolls(&self) -> impl Iterator<Item = MatRoll> + '_ {
+        let own = MatRoll { width: self.width, length: self.roll, price: self.price };
+        std::iter::once(own).chain(self.other_rolls.iter().copied())
+    }
+
+    /// The mat as it is sold in one width only, if it is.
+    pub(crate) fn in_width(&self, width: Length) -> Option<Mat> {
+        let mut rolls = self.rolls().filter(|roll| roll.width == width);
+        let MatRoll { width, length, price } = rolls.next()?;
+        let other_rolls = rolls.collect();
+        Some(Mat { width, roll: length, price, other_rolls, ..self.clone() })
+    }
+}
+
 /// Which way the strips run.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -54,6 +96,8 @@ pub enum Direction {
     Best,
     /// Along edge `n` of the outer ring as given.
     Edge(usize),
+    /// At this angle from the x axis, in degrees counter-clockwise, beginning at the low side.
+    AngleDeg(f64),
 }
 
 /// In how many zones a deck is laid, each in its own direction.

@@ -7,7 +7,7 @@ use super::pack::{PackSold, Purchase};
 use crate::amount::Amount;
 use crate::length::Length;
 use crate::system::System;
-use crate::trim::{CutList, Material, Turn};
+use crate::trim::{CutList, Material};
 
 /// All glass of a job, as it comes off rolls.
 #[derive(Clone, Copy, Debug, Default)]
@@ -16,8 +16,6 @@ pub(super) struct Glass {
     laid_m2: f64,
     /// Length of all strips off the roll.
     strips: Amount,
-    /// The highest number of a roll that a strip comes from.
-    rolls: u64,
     /// Tape along all seams.
     seams: Amount,
     /// Tape off the roll, laps included.
@@ -46,7 +44,6 @@ impl Glass {
                 if piece.beside.is_none() {
                     glass.strips = glass.strips + Amount::metres(piece.length);
                 }
-                glass.rolls = glass.rolls.max(piece.roll);
             }
             glass.seams = glass.seams + Amount::metres(mat.tape);
             glass.tape_pieces += mat.seams.iter().map(|seam| seam.points.len() as u64).sum::<u64>();
@@ -57,8 +54,7 @@ impl Glass {
                 glass.collars = glass.collars + off_roll(u64::from(collar.layers), collar.side, system.mat.width);
             }
             glass.joints = glass.joints + Amount::metres(mat.joint_tape());
-            let covered = |corner: &&crate::trim::Corner| corner.turn != Turn::Straight && corner.patches > 0;
-            glass.corners += roof.trims.corners.iter().filter(covered).count() as u64;
+            glass.corners += roof.trims.visible_corners();
         }
         glass
     }
@@ -84,15 +80,31 @@ impl Glass {
         if net == Amount::ZERO {
             return None;
         }
-        let roll = PackSold { size: Amount::metres(mat.roll).millionths(), price: mat.price };
+        let sold: Vec<PackSold> = mat
+            .rolls()
+            .map(|roll| PackSold { size: Amount::metres(roll.length).millionths(), price: roll.price })
+            .collect();
         let on_hand = amount(on_hand, "mat").min(net + allowance);
-        let whole = super::choose_packs((net + allowance).less(on_hand).millionths(), &[roll]);
         // Strips do not always fill a roll to its end, so cutting may open more rolls than the length alone would; whole
-        // rolls on hand are among them.
-        let opened =
-            cut_lists.iter().find(|list| list.material == Material::Mat).map_or(self.rolls, |list| list.bought);
-        let of_them_on_hand = on_hand.millionths() / roll.size.max(1);
-        let rolls = if whole[0] == 0 { 0 } else { whole[0].max(opened.saturating_sub(of_them_on_hand)) };
+        // rolls on hand are among them, the shortest first.
+        let list = cut_lists.iter().find(|list| list.material == Material::Mat);
+        let opened = list.iter().flat_map(|list| &list.bars).map(|bar| Amount::metres(bar.length).millionths());
+        let mut opened: Vec<u64> = opened.collect();
+        opened.sort_unstable();
+        let mut in_stock = on_hand.millionths();
+        opened.retain(|&size| {
+            let covered = size <= in_stock;
+            in_stock -= if covered { size } else { 0 };
+            !covered
+        });
+        let missing = (net + allowance).less(on_hand);
+        if missing == Amount::ZERO {
+            opened.clear();
+        }
+        let kind = |size: u64| sold.iter().copied().find(|roll| roll.size == size);
+        let mut bought: Vec<(PackSold, u64)> = opened.into_iter().filter_map(|size| Some((kind(size)?, 1))).collect();
+        let still = missing.less(Purchase::of(bought.iter().copied()).content());
+        bought.extend(sold.iter().copied().zip(super::choose_packs(still.millionths(), &sold)));
         let line = Draft::new(
             "mat",
             "glass mat",
@@ -104,7 +116,7 @@ impl Glass {
         .input("patches out of offcuts", self.from_offcuts as f64, "")
         .input("width of the roll", mat.width.m(), "m")
         .input("mat as laid, laps twice", round(self.laid_m2), "m2")
-        .order(net, allowance, on_hand, Purchase::of([(roll, rolls)]));
+        .order(net, allowance, on_hand, Purchase::of(bought));
         Some(line)
     }
 

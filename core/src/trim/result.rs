@@ -133,6 +133,14 @@ pub struct End {
     pub closing: Option<Closing>,
 }
 
+impl RoofTrims {
+    /// Corners that are seen, and so get a square of tissue.
+    pub(crate) fn visible_corners(&self) -> u64 {
+        let seen = |corner: &&Corner| corner.turn != Turn::Straight && corner.patches > 0;
+        self.corners.iter().filter(seen).count() as u64
+    }
+}
+
 /// A side.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
