@@ -9,6 +9,7 @@ mod findings;
 mod fixings;
 mod mat;
 mod outline;
+mod rolls;
 mod takeoff;
 mod wet;
 
@@ -57,6 +58,7 @@ pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
         cutting::check(job, plan, &mut faults);
         findings::check(job, plan, &mut faults);
         mat::check(job, plan, &mut faults);
+        rolls::check(job, plan, &mut faults);
         takeoff::check(job, plan, &mut faults);
         wet::check(job, plan, &mut faults);
     }

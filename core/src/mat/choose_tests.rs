@@ -66,10 +66,12 @@ proptest! {
         let Some(deck) = deck_of(&points, way) else { return Ok(()) };
         let mat = mat(gap, least);
         let best = laid(&mat, &deck).need.length.um() as f64;
+        // Widths that strips may fail to cover by a few micrometres are more along a side that leans far.
+        let slack = 2.0 + 5.0 * deck.sides.iter().map(|side| side.lean().abs()).fold(0.0, f64::max);
         for mm in 0..950 {
             for before in [mm * 1000, mm * 1000 + off] {
                 if let Some(length) = length_from(&deck, &mat, before) {
-                    prop_assert!(best <= length + 2.0, "{best} at best, {length} from {before}");
+                    prop_assert!(best <= length + slack, "{best} at best, {length} from {before}");
                 }
             }
         }

@@ -25,7 +25,8 @@ impl RoofMat {
             let (side, hole) = (collar.side.m(), collar.hole.m());
             f64::from(collar.layers) * (side * side - quarter * hole * hole)
         };
-        self.collars.iter().map(area).sum()
+        // From zero: a sum of nothing is the negative one.
+        self.collars.iter().map(area).fold(0.0, |sum, area| sum + area)
     }
 
     /// Areas layer by layer, to a thousandth of a square centimetre.

@@ -62,6 +62,9 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
         });
         check_packs(line, &wanted.sizes, rolls, faults, &here);
     }
+    for (index, roof) in plan.roofs.iter().enumerate() {
+        check_areas(&job.system, index, roof, faults);
+    }
     for list in &plan.cut_lists {
         check_bars(job, plan, list, faults);
     }
@@ -288,6 +291,23 @@ fn adhesive_ml(system: &System, plan: &Plan) -> f64 {
     std::f64::consts::PI * diameter_mm * diameter_mm / 4.0 * bead_mm / 1e3
 }
 
+/// The table of areas of one roof, to a thousandth of a square centimetre.
+fn check_areas(system: &System, index: usize, roof: &RoofPlan, faults: &mut Faults) {
+    let glass = Glass::of(system, std::slice::from_ref(roof));
+    let square = |side: Length| metres(side) * metres(side);
+    let areas = &roof.mat.areas;
+    for (name, found, wanted) in [
+        ("bare deck", areas.bare_deck, roof.mat.bare_deck_m2),
+        ("mat", areas.mat, roof.mat.laid_m2),
+        ("tape", areas.tape, glass.tape_m * metres(system.tape.width)),
+        ("patches", areas.patches, glass.patches as f64 * square(system.patch.side)),
+        ("collars", areas.collars, glass.collars_m2),
+        ("tissue", areas.tissue, glass.corners as f64 * square(system.tissue.side)),
+    ] {
+        faults.close(found, wanted, 1e-7, || format!("roof {index}: area of {name}"));
+    }
+}
+
 /// Glass in all roofs.
 struct Glass {
     strips_m: f64,
@@ -296,6 +316,7 @@ struct Glass {
     /// Patches that what is left beside ripped pieces is enough for.
     from_offcuts: u64,
     collars_m: f64,
+    collars_m2: f64,
     corners: u64,
     mass_kg: f64,
 }
@@ -338,7 +359,7 @@ impl Glass {
         let side = metres(system.patch.side);
         let mass_kg = (laid_m2 + patches as f64 * side * side + collars_m2) * system.mat.mass_g_m2 / 1e3
             + tape_m * metres(system.tape.width) * system.tape.mass_g_m2 / 1e3;
-        Glass { strips_m, tape_m, patches, from_offcuts, collars_m, corners, mass_kg }
+        Glass { strips_m, tape_m, patches, from_offcuts, collars_m, collars_m2, corners, mass_kg }
     }
 }
 
