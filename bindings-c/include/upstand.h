@@ -479,8 +479,10 @@ typedef struct {
   uint64_t bar;
   // Which roof, from 0.
   uint64_t roof;
-  // Index of its run within the roof.
+  // Index of its run within the roof; of mat, of its strip; of tape, of the piece of tape.
   uint64_t run;
+  // What it is of: 0 drip trim, 1 wall trim, 2 raised trim, 3 batten, 4 mat, 5 tape.
+  uint32_t material;
   // Where it begins in the bar.
   int64_t at_um;
   // Where it begins along its run.

@@ -1,4 +1,4 @@
-use upstand::trim::{EndTemplate, Hand, MarkedPiece, PieceEnd, RunEnd};
+use upstand::trim::{EndTemplate, Hand, MarkedPiece, Material, PieceEnd, RunEnd};
 use upstand::{Code, Error};
 
 use crate::argument::{copy_items, reference};
@@ -58,8 +58,10 @@ pub struct PlanPiece {
     pub bar: u64,
     /// Which roof, from 0.
     pub roof: u64,
-    /// Index of its run within the roof.
+    /// Index of its run within the roof; of mat, of its strip; of tape, of the piece of tape.
     pub run: u64,
+    /// What it is of: 0 drip trim, 1 wall trim, 2 raised trim, 3 batten, 4 mat, 5 tape.
+    pub material: u32,
     /// Where it begins in the bar.
     pub at_um: i64,
     /// Where it begins along its run.
@@ -125,12 +127,13 @@ fn end(end: &PieceEnd) -> PlanPieceEnd {
     }
 }
 
-fn piece(cut_list: usize, bar: u64, piece: &MarkedPiece) -> PlanPiece {
+fn piece(cut_list: usize, material: Material, bar: u64, piece: &MarkedPiece) -> PlanPiece {
     PlanPiece {
         cut_list: cut_list as u64,
         bar,
         roof: piece.roof as u64,
         run: piece.run as u64,
+        material: material as u32,
         at_um: piece.at.um(),
         start_along_um: piece.start_along.um(),
         length_um: piece.length.um(),
@@ -169,9 +172,11 @@ pub unsafe extern "C" fn upstand_plan_pieces(
     let work = || {
         // SAFETY: as the caller promises.
         let lists = &unsafe { reference(plan, "plan") }?.plan().cut_lists;
-        let bars = || lists.iter().enumerate().flat_map(|(at, list)| list.bars.iter().map(move |bar| (at, bar)));
-        let all = bars().flat_map(|(at, bar)| bar.pieces.iter().map(move |one| piece(at, bar.number, one)));
-        let total = bars().map(|(_, bar)| bar.pieces.len()).sum();
+        let bars = || {
+            lists.iter().enumerate().flat_map(|(at, list)| list.bars.iter().map(move |bar| (at, list.material, bar)))
+        };
+        let all = bars().flat_map(|(at, of, bar)| bar.pieces.iter().map(move |one| piece(at, of, bar.number, one)));
+        let total = bars().map(|(_, _, bar)| bar.pieces.len()).sum();
         // SAFETY: as the caller promises.
         unsafe { copy_items(all, total, pieces, capacity, count) }
     };

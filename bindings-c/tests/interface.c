@@ -162,7 +162,8 @@ static void typed_pieces(upstand_context *context, const upstand_plan *plan, con
     assert(upstand_plan_pieces(context, plan, pieces, count - 1, &count) == UPSTAND_BUFFER_TOO_SMALL);
     assert(upstand_plan_pieces(context, plan, pieces, count, &count) == UPSTAND_OK);
     for (size_t i = 0; i < count; i++) {
-        assert(pieces[i].length_um > 0 && pieces[i].bar > 0 && pieces[i].run < summary->runs);
+        assert(pieces[i].length_um > 0 && pieces[i].bar > 0 && pieces[i].material <= 5);
+        assert(pieces[i].material > 3 || pieces[i].run < summary->runs);
         assert(pieces[i].start.cut <= UPSTAND_CUT_LAP_OVER && pieces[i].end.cut <= UPSTAND_CUT_LAP_OVER);
         mitres += pieces[i].end.cut == UPSTAND_CUT_MITRE;
         assert((pieces[i].end.cut == UPSTAND_CUT_MITRE) == (pieces[i].end.hand != UPSTAND_HAND_NONE));

@@ -1,7 +1,7 @@
 """The lay-out of the mat against Shapely (GEOS): cover, laps, zones, least width.
 
-``UPSTAND_MAT_CASES`` sets the number of random roofs; ``UPSTAND_DATA`` names a folder with ``footprints.jsonl``, GeoJSON
-Features in metres, of which as many are laid too.
+``UPSTAND_MAT_CASES`` sets the number of random roofs; ``UPSTAND_DATA`` names a folder with ``footprints.jsonl``,
+GeoJSON Features in metres, of which as many are laid too.
 """
 
 from __future__ import annotations
@@ -165,7 +165,7 @@ def test_pieces_cover_the_deck_and_lap_wherever_they_meet(shard: int) -> None:
         # A zone and its laps over others are one polygon.
         for zone in mat.get("zones", []):
             assert area_of(zone["outline"]).geom_type == "Polygon", where
-        # What a piece alone covers is a full lap away from each of its edges within the deck, in one zone and in several.
+        # What a piece alone covers is a full lap away from each of its edges within the deck, in one zone or several.
         rim = deck.boundary.buffer(0.05)
         for mark, piece in pieces.items():
             others = unary_union([other for name, other in pieces.items() if name != mark])

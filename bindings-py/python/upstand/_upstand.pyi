@@ -376,12 +376,13 @@ def drain(
     """Falls, ponds and the ways of water on one roof whose corners have levels.
 
     Args:
-        roof: A roof, or one as it stands in a job: ``outer`` with ``points``, ``kinds`` and ``levels``, ``outlets`` if any.
+        roof: A roof, or one as it stands in a job: ``outer`` with ``points``, ``kinds`` and ``levels``, and
+            ``outlets`` if any.
         levels: Further levels inside, each ``{"at": [x, y], "level": z}`` in millimetres.
 
     Returns:
-        A dict with ``slopes``, ``ponds``, ``ways_out`` and ``met``, as a plan's roof has it under ``drainage``; None where a
-        corner has no level.
+        A dict with ``slopes``, ``ponds``, ``ways_out`` and ``met``, as a plan's roof has it under ``drainage``; None where
+        a corner has no level.
 
     Raises:
         Error: The roof is not sound, or a level is none.
@@ -675,7 +676,7 @@ class Plan:
         """Full-size templates of mitred, notched and returned ends as SVG: print without scaling.
 
         ``paper`` is a sheet size of ISO 216 from ``"A0"`` to ``"A4"``: ``template_svg(paper="A3")``. Any other raises
-        ``Error`` with code ``bad_argument``: ``template_svg(paper="foolscap")``. What is longer than the sheet is tiled.
+        ``Error`` with code ``bad_argument``: ``template_svg(paper="foolscap")``. What is longer than a sheet is tiled.
         """
 
     def order_svg(self) -> str:

@@ -225,7 +225,7 @@ pub struct MarkedPiece {
     pub mark: String,
     /// Which roof, from 0.
     pub roof: usize,
-    /// Index of its run within the roof.
+    /// Index of its run within the roof; of mat, of its strip; of tape, of the piece of tape.
     pub run: usize,
     /// Where it begins in the bar.
     pub at: Length,
