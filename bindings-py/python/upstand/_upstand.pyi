@@ -381,8 +381,8 @@ def drain(
         levels: Further levels inside, each ``{"at": [x, y], "level": z}`` in millimetres.
 
     Returns:
-        A dict with ``slopes``, ``ponds``, ``ways_out`` and ``met``, as a plan's roof has it under ``drainage``; None where
-        a corner has no level.
+        A dict with ``slopes``, ``ponds``, ``ways_out`` and ``met``, as a plan's roof has it under ``drainage``; None
+        where a corner has no level.
 
     Raises:
         Error: The roof is not sound, or a level is none.
