@@ -54,7 +54,8 @@ fn mat(most_cut_out: i64, least_strip: i64) -> Mat {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// The optimum by events is at least as good as any of 950 places on a grid and some off it, along edges and askew.
+    /// The optimum by events is, to half a per cent of what comes off the roll, at least as good as any of 950 places on a grid and some off it,
+    /// along edges and askew.
     #[test]
     fn no_grid_of_places_does_better(
         points in outline(),
@@ -66,8 +67,9 @@ proptest! {
         let Some(deck) = deck_of(&points, way) else { return Ok(()) };
         let mat = mat(gap, least);
         let best = laid(&mat, &deck).need.length.um() as f64;
-        // Widths that strips may fail to cover by a few micrometres are more along a side that leans far.
-        let slack = 2.0 + 5.0 * deck.sides.iter().map(|side| side.lean().abs()).fold(0.0, f64::max);
+        // Events are exact for pieces that are each cut by itself. Where narrow ones share a length, only the shortest
+        // dozen places by events are looked into, which may miss a little.
+        let slack = 0.005 * best;
         for mm in 0..950 {
             for before in [mm * 1000, mm * 1000 + off] {
                 if let Some(length) = length_from(&deck, &mat, before) {
