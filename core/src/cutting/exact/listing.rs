@@ -51,13 +51,13 @@ pub(super) fn list(ask: &Ask<'_>, meter: &mut Meter<'_>) -> Option<Vec<Uses>> {
         meter.spend(entries * 2);
         Table::new(ask, &order)
     });
-    let mut walk = Walk { ask, order, shortest, by_length, table, chosen: Vec::new(), found: Vec::new(), steps: 0 };
-    let ended = walk.descend(0, ask.capacity, 0);
-    meter.spend(walk.steps * 4);
+    let (chosen, found) = (Vec::new(), Vec::new());
+    let mut walk = Walk { ask, order, shortest, by_length, table, chosen, found, steps: 0, told: 0, meter };
+    let ended = walk.descend(0, ask.capacity, 0) && !walk.is_late();
     ended.then_some(walk.found)
 }
 
-struct Walk<'a> {
+struct Walk<'a, 'b> {
     ask: &'a Ask<'a>,
     order: Vec<usize>,
     /// Shortest length from each position on.
@@ -68,9 +68,19 @@ struct Walk<'a> {
     chosen: Uses,
     found: Vec<Uses>,
     steps: u64,
+    /// Steps that the meter has been told of.
+    told: u64,
+    meter: &'a mut Meter<'b>,
 }
 
-impl Walk<'_> {
+impl Walk<'_, '_> {
+    /// Tells the meter of the steps so far, and whether the effort is spent.
+    fn is_late(&mut self) -> bool {
+        self.meter.spend((self.steps - self.told) * 4);
+        self.told = self.steps;
+        self.meter.spent()
+    }
+
     /// Goes through all choices from position `from` on. Returns whether there was room for all.
     fn descend(&mut self, from: usize, free: u64, price: u64) -> bool {
         let ask = self.ask;
@@ -91,7 +101,7 @@ impl Walk<'_> {
         }
         for at in from..self.order.len() {
             self.steps += 1;
-            if self.steps > ask.most_steps {
+            if self.steps > ask.most_steps || (self.steps - self.told > 100_000 && self.is_late()) {
                 return false;
             }
             let enough = match &self.table {
