@@ -17,7 +17,7 @@ import upstand
 
 cp_model = pytest.importorskip("ortools.sat.python.cp_model")
 
-CASES = int(os.environ.get("UPSTAND_ORACLE_CASES", "700"))
+CASES = int(os.environ.get("UPSTAND_ORACLE_CASES", "200"))
 SEED = os.environ.get("UPSTAND_ORACLE_SEED", "")
 SHARDS = 10
 
