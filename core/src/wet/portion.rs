@@ -88,10 +88,10 @@ impl Portion {
     pub(crate) fn amount(&self, system: &System, roofs: &[RoofWork<'_>]) -> (f64, &'static str) {
         let sum = |value: &dyn Fn(&RoofWork<'_>) -> f64| self.sum(roofs, value);
         match self.stage {
-            Stage::Details => {
-                let tape_m = sum(&|roof| roof.mat.tape_off_roll(system.tape.lap).m());
-                if tape_m > 0.0 { (tape_m, "m") } else { (sum(&|roof| roof.mat.patch_count() as f64), "piece") }
-            }
+            Stage::Details => match self.tape_m(system, roofs) {
+                tape_m if tape_m > 0.0 => (tape_m, "m"),
+                _ => (sum(&|roof| roof.mat.patch_count() as f64), "piece"),
+            },
             Stage::Laminate if sum(&|roof| roof.mat.laid_m2) <= 0.0 => (0.0, "m2"),
             _ => {
                 let layer = &system.layers[self.layer];
@@ -105,7 +105,7 @@ impl Portion {
     pub(crate) fn person_hours(&self, system: &System, roofs: &[RoofWork<'_>]) -> f64 {
         let (work, layer) = (&system.work, &system.layers[self.layer]);
         if self.stage == Stage::Details {
-            let tape_m = self.sum(roofs, &|roof| roof.mat.tape_off_roll(system.tape.lap).m());
+            let tape_m = self.tape_m(system, roofs);
             let patches = self.sum(roofs, &|roof| roof.mat.patch_count() as f64);
             return tape_m / work.tape_m + patches / work.patches;
         }
@@ -123,6 +123,10 @@ impl Portion {
         self.sum(roofs, &|roof| covered_m2(system, roof, covers))
     }
 
+    fn tape_m(&self, system: &System, roofs: &[RoofWork<'_>]) -> f64 {
+        self.sum(roofs, &|roof| roof.mat.tape_off_roll(system.tape.lap).m())
+    }
+
     fn sum(&self, roofs: &[RoofWork<'_>], value: &dyn Fn(&RoofWork<'_>) -> f64) -> f64 {
         let of = |place: &Place| roofs.get(place.roof).map_or(0.0, |roof| value(roof) / place.parts.max(1) as f64);
         self.places.iter().map(of).sum()
@@ -130,10 +134,11 @@ impl Portion {
 
     /// Its pieces in the order of laying. A part of a roof takes its share of the roof's pieces one after the other.
     pub(super) fn items(&self, system: &System, roofs: &[RoofWork<'_>]) -> Vec<Item> {
+        let taped = self.tape_m(system, roofs) > 0.0;
         let mut items = Vec::new();
         for place in &self.places {
             let Some(roof) = roofs.get(place.roof) else { continue };
-            let whole = self.of_roof(system, place.roof, roof);
+            let whole = self.of_roof(system, place.roof, roof, taped);
             let total: f64 = whole.iter().map(|item| item.kg).sum();
             let parts = place.parts.max(1) as f64;
             let (from, to) = (total * (place.part - 1) as f64 / parts, total * place.part as f64 / parts);
@@ -151,13 +156,16 @@ impl Portion {
         items
     }
 
-    fn of_roof(&self, system: &System, index: usize, roof: &RoofWork<'_>) -> Vec<Item> {
+    /// Where nothing is `taped`, details are counted by their patches.
+    fn of_roof(&self, system: &System, index: usize, roof: &RoofWork<'_>, taped: bool) -> Vec<Item> {
         let layer = &system.layers[self.layer];
         let item = |mark: String, kg, amount| Item { roof: index, mark, kg, amount };
         match (self.stage, layer.rate) {
             (Stage::Details, Rate::PerGlass(ratio)) => details(system, roof)
                 .into_iter()
-                .map(|(mark, glass_kg, tape_m)| item(mark, glass_kg * ratio, tape_m))
+                .map(|seam| {
+                    item(seam.mark, seam.glass_kg * ratio, if taped { seam.tape_m } else { seam.patches as f64 })
+                })
                 .collect(),
             (Stage::Laminate, Rate::PerGlass(ratio)) => {
                 let area_m2 = roof.mat.area_m2;
@@ -218,8 +226,16 @@ fn coat(system: &System, roof: &RoofWork<'_>, covers: Covers) -> Vec<(String, f6
     pieces
 }
 
-/// The seam beside each run with its tape and its patches: mark, glass in kilograms, metres of tape.
-fn details(system: &System, roof: &RoofWork<'_>) -> Vec<(String, f64, f64)> {
+/// The seam beside a run, or all seams, or the collars at outlets.
+struct Seam {
+    mark: String,
+    glass_kg: f64,
+    tape_m: f64,
+    patches: u64,
+}
+
+/// The seam beside each run with its tape and its patches.
+fn details(system: &System, roof: &RoofWork<'_>) -> Vec<Seam> {
     let (mat, tape) = (roof.mat, &system.tape);
     let tape_m = mat.tape_off_roll(tape.lap).m();
     let tape_kg = tape_m * tape.width.m() * tape.mass_g_m2 / 1_000.0;
@@ -227,21 +243,23 @@ fn details(system: &System, roof: &RoofWork<'_>) -> Vec<(String, f64, f64)> {
     let patch_kg = side_m * side_m * system.mat.mass_g_m2 / 1_000.0;
     let runs = &roof.trims.runs;
     let around: f64 = runs.iter().map(|run| run.line_length.m()).sum();
-    let collars_kg = mat.collar_m2() * system.mat.mass_g_m2 / 1_000.0;
-    let collars = (collars_kg > 0.0).then(|| ("collars at outlets".to_string(), collars_kg, 0.0));
+    let glass_kg = mat.collar_m2() * system.mat.mass_g_m2 / 1_000.0;
+    let collars =
+        (glass_kg > 0.0).then(|| Seam { mark: "collars at outlets".into(), glass_kg, tape_m: 0.0, patches: 0 });
+    let seam = |mark: String, share: f64, patches: u64| {
+        let glass_kg = tape_kg * share + patches as f64 * patch_kg;
+        Seam { mark, glass_kg, tape_m: tape_m * share, patches }
+    };
     if around <= 0.0 {
-        let seams = ("seams".into(), tape_kg + mat.patch_count() as f64 * patch_kg, tape_m);
-        return std::iter::once(seams).chain(collars).collect();
+        return std::iter::once(seam("seams".into(), 1.0, mat.patch_count())).chain(collars).collect();
     }
     let mut patches = vec![0_u64; runs.len()];
     for patch in &mat.patches {
         patches[nearest(runs, patch)] += u64::from(patch.layers);
     }
-    let seam = |(run, patches): (&TrimRun, u64)| {
-        let share = run.line_length.m() / around;
-        (format!("seam at {}", run.mark), tape_kg * share + patches as f64 * patch_kg, tape_m * share)
-    };
-    runs.iter().zip(patches).map(seam).chain(collars).collect()
+    let beside =
+        |(run, patches): (&TrimRun, u64)| seam(format!("seam at {}", run.mark), run.line_length.m() / around, patches);
+    runs.iter().zip(patches).map(beside).chain(collars).collect()
 }
 
 /// The run whose line is nearest to a patch; the first of equally near ones.
