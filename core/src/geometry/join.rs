@@ -51,6 +51,14 @@ pub(crate) fn reach_over(
     if joined.len() == 1 { joined.pop() } else { None }
 }
 
+/// Twice the area in square micrometres that two polygons share; nothing where they are too far apart to tell. O(n log n).
+pub(crate) fn shared_double_area(one: &Polygon, other: &Polygon) -> i128 {
+    let around = [one, other].iter().flat_map(|polygon| polygon.outer.points().iter().copied()).collect();
+    let Some(frame) = Frame::around(&Polygon::from(Ring::new(around))) else { return 0 };
+    let shared = overlay::intersection(&frame.paths(&one.oriented()), &frame.paths(&other.oriented()));
+    frame.settle(shared).iter().map(Polygon::double_area).sum()
+}
+
 /// Whether an edge of a path runs through the middle of a segment, along it.
 fn runs_along(path: &Path, from: Node, to: Node) -> bool {
     let middle = (from.0 + (to.0 - from.0) / 2, from.1 + (to.1 - from.1) / 2);
@@ -83,6 +91,14 @@ mod tests {
         let joined = reach_over(&upper, &lower, edge, 50_000.0, (50_000.0, 50_000.0)).expect("one polygon");
         assert_eq!(joined, polygon(&[(0, 450), (1050, 450), (1050, 500), (1000, 500), (1000, 2000), (0, 2000)]));
         assert!(reach_over(&upper, &polygon(&[(0, 0), (9, 0), (9, 9)]), edge, 50_000.0, (0.0, 0.0)).is_none());
+    }
+
+    /// Two squares a corner into one another share a square, and two side by side nothing.
+    #[test]
+    fn what_polygons_share() {
+        let at = |x: i64, y: i64| polygon(&[(x, y), (x + 100, y), (x + 100, y + 100), (x, y + 100)]);
+        assert_eq!(shared_double_area(&at(0, 0), &at(70, 80)), 2 * 30_000 * 20_000);
+        assert_eq!(shared_double_area(&at(0, 0), &at(100, 0)), 0);
     }
 
     /// The shared corner in the side of the outline is a rounded one, and nothing lies along an axis: still one polygon.

@@ -158,6 +158,29 @@ const MOST_RIPPED: usize = 16;
 /// Narrow pieces cut from beside one another do not save more than this part of a length.
 const MOST_SAVED: f64 = 0.1;
 
+/// What there is at the least offset at which there is something, up to [`MOST_BESIDE`] micrometres; none nearer is taken to be
+/// found where one further out is not.
+fn nearest<T>(at: impl Fn(i64) -> Option<T>) -> Option<T> {
+    let mut far = 1;
+    let mut found = at(far);
+    while found.is_none() && far < MOST_BESIDE {
+        far *= 2;
+        found = at(far);
+    }
+    let mut near = far / 2;
+    while found.is_some() && far - near > 1 {
+        let middle = (near + far) / 2;
+        match at(middle) {
+            Some(nearer) => (found, far) = (Some(nearer), middle),
+            None => near = middle,
+        }
+    }
+    found
+}
+
+/// How far beside an event rounding may put a jump, in micrometres.
+const MOST_BESIDE: i64 = 256;
+
 /// The lay-out along one axis that takes the least length of mat. `best` is that from the low edge on; a length clearly over
 /// the `limit` of another axis is not looked into.
 fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, budget: &mut Budget) -> Scheme {
@@ -196,9 +219,6 @@ fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, bu
     let (mut ties, mut ripped) = (0, 0);
     for begin in beginnings {
         let hopeless = best.need.near_outlets == 0 && begin.length > best.need.length.um() as f64 + 1.0;
-        if begin.length > shortest + 1.0 {
-            ties += 1;
-        }
         if (hopeless && begin.length > shortest + 1.0) || ties > MOST_TIES || !budget.take(visits) {
             break;
         }
@@ -207,7 +227,24 @@ fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, bu
                 ripped += 1;
                 offer(&mut best, ripped_from(begin.before, deck.extent(), mat));
             }
-            rows => offer(&mut best, rows),
+            None => {}
+            Some(rows) => {
+                ties += usize::from(begin.length > shortest + 1.0);
+                // Where a gap is as wide as a piece may run across, rounding decides whether it does: then the length jumps
+                // some micrometres beside the place where it should.
+                let jumped = |rows: &[Row]| {
+                    let jump = mat.most_cut_out.um() as f64 / 2.0;
+                    deck.length_of(rows, mat.most_cut_out).um() as f64 > begin.length + jump
+                };
+                if jumped(&rows) {
+                    for side in [-1, 1] {
+                        let place =
+                            |off: i64| from(begin.before + Length::from_um(side * off)).filter(|rows| !jumped(rows));
+                        offer(&mut best, nearest(place));
+                    }
+                }
+                offer(&mut best, Some(rows));
+            }
         }
     }
     best

@@ -8,9 +8,7 @@ use crate::geometry::{Point, Ring};
 /// The length of all strips that begin `before` the low edge, by cutting every strip: no events, none beside another.
 fn length_from(deck: &Deck, mat: &Mat, before: i64) -> Option<f64> {
     let rows = rows_from(Length::from_um(before), deck.extent(), mat)?;
-    let mut length = 0.0;
-    deck.each_stretch(&rows, mat.most_cut_out, |_, part| length += (part.to - part.from).um() as f64);
-    Some(length)
+    Some(deck.length_of(&rows, mat.most_cut_out).um() as f64)
 }
 
 /// Steps along both sides of a line, with slanting shoulders: necks, bays, reflex corners, gaps of all widths.
@@ -54,7 +52,7 @@ fn mat(most_cut_out: i64, least_strip: i64) -> Mat {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// The optimum by events is, to half a per cent of what comes off the roll, at least as good as any of 950 places on a grid and some off it,
+    /// The optimum by events is at least as good as any of 950 places on a grid and some off it,
     /// along edges and askew.
     #[test]
     fn no_grid_of_places_does_better(
@@ -67,13 +65,10 @@ proptest! {
         let Some(deck) = deck_of(&points, way) else { return Ok(()) };
         let mat = mat(gap, least);
         let best = laid(&mat, &deck).need.length.um() as f64;
-        // Events are exact for pieces that are each cut by itself. Where narrow ones share a length, only the shortest
-        // dozen places by events are looked into, which may miss a little.
-        let slack = 0.005 * best;
         for mm in 0..950 {
             for before in [mm * 1000, mm * 1000 + off] {
                 if let Some(length) = length_from(&deck, &mat, before) {
-                    prop_assert!(best <= length + slack, "{best} at best, {length} from {before}");
+                    prop_assert!(best <= length + 2.0, "{best} at best, {length} from {before}");
                 }
             }
         }

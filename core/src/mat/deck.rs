@@ -134,6 +134,13 @@ impl Deck {
         self.axis
     }
 
+    /// How long the stretches of all rows are together.
+    pub(super) fn length_of(&self, rows: &[Row], gap: Length) -> Length {
+        let mut length = Length::ZERO;
+        self.each_stretch(rows, gap, |_, part| length += part.to - part.from);
+        length
+    }
+
     /// Calls `found` with the number of a row and each stretch along the axis where the deck has a part in it, in order, each as
     /// long as it can be, those no further apart than `gap` taken together. Rows go up.
     ///

@@ -7,9 +7,9 @@ use super::deck::{Deck, place};
 use super::layer::{LaidZone, Layout};
 use super::result::{EdgeFinish, LapKind, MatLap, PieceEdges, RoofMat, StripPiece};
 use super::roll::polygons;
-use super::split::{MOST_LEAN, ZoneLap};
+use super::split::ZoneLap;
 use crate::error::Error;
-use crate::geometry::{Point, Polygon, Slab, Vector, clip};
+use crate::geometry::{Point, Polygon, Slab, Vector, clip, shared_double_area};
 use crate::length::Length;
 use crate::system::System;
 
@@ -149,7 +149,7 @@ fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<()
     let length = lap.from.distance(lap.to).um() as f64;
     let slab = Slab { origin: lap.from, ahead: lap.to, low: -lap.width, high: Length::ZERO };
     // A lap goes on beyond both ends of its chord.
-    let beyond = lap.width.um() as f64 * MOST_LEAN;
+    let (least, most) = (-lap.beyond.0.um() as f64, length + lap.beyond.1.um() as f64);
     // The stretches of the chord beside which each piece of a zone lies within the lap.
     let beside = |zone: usize| -> Result<Vec<Beside>, Error> {
         let mut all = Vec::new();
@@ -164,7 +164,7 @@ fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<()
                         });
                         let (from, to) =
                             places.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), at| (a.min(at), b.max(at)));
-                        stretches.push((from.max(-beyond), to.min(length + beyond)));
+                        stretches.push((from.max(least), to.min(most)));
                     }
                 }
                 stretches.retain(|stretch| stretch.1 - stretch.0 > LEAST);
@@ -176,16 +176,26 @@ fn zone_laps(roof: &RoofMat, lap: &ZoneLap, found: &mut Vec<Found>) -> Result<()
         Ok(all)
     };
     let (over, under) = (beside(lap.over)?, beside(lap.under)?);
+    let width = lap.width.um() as f64;
     for (a, of_a) in &over {
         for (b, of_b) in &under {
-            let both = of_a.iter().flat_map(|a| of_b.iter().map(move |b| (a.1.min(b.1) - a.0.max(b.0)).max(0.0)));
-            let length: f64 = both.sum();
+            let meet = of_a.iter().any(|a| of_b.iter().any(|b| a.1.min(b.1) - a.0.max(b.0) > LEAST));
+            // How long a lap of the full width is that covers as much: its ends may be slanting.
+            let length = if meet { shared(roof, *a, *b) / width } else { 0.0 };
             if length > LEAST {
-                found.push(Found { over: *a, under: *b, kind: LapKind::Zone, width: lap.width.um() as f64, length });
+                found.push(Found { over: *a, under: *b, kind: LapKind::Zone, width, length });
             }
         }
     }
     Ok(())
+}
+
+/// The area that two pieces share, in square micrometres.
+fn shared(roof: &RoofMat, one: (usize, usize), other: (usize, usize)) -> f64 {
+    let of = |(strip, piece): (usize, usize)| polygons(&roof.strips[strip].pieces[piece]);
+    let (one, other) = (of(one), of(other));
+    let parts = one.iter().flat_map(|one| other.iter().map(move |other| shared_double_area(one, other)));
+    parts.sum::<i128>() as f64 / 2.0
 }
 
 /// What each edge of a piece has to do with other pieces.

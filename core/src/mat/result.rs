@@ -124,7 +124,7 @@ pub struct MatLap {
     pub kind: LapKind,
     /// How far one reaches over the other.
     pub width: Length,
-    /// How long the lap is.
+    /// How long the lap is: as long as one of full width that covers as much, where its ends are slanting.
     pub length: Length,
 }
 

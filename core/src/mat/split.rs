@@ -25,6 +25,8 @@ pub(super) struct ZoneLap {
     pub(super) from: Point,
     pub(super) to: Point,
     pub(super) width: Length,
+    /// How far the lap goes on beyond `from` and beyond `to`.
+    pub(super) beyond: (Length, Length),
     pub(super) over: usize,
     pub(super) under: usize,
 }
@@ -115,8 +117,9 @@ fn best_split(
         let left_is_upper = upper_is_left(site, &chord, &left, &right, levels);
         let (upper, lower) = if left_is_upper { (left, right) } else { (right, left) };
         let (from, to) = if left_is_upper { (chord.from, chord.to) } else { (chord.to, chord.from) };
-        let Some(upper) = over_chord(&upper, &lower, &chord, left_is_upper, width) else { continue };
-        let lap = ZoneLap { from, to, width, over: 0, under: 0 };
+        let beyond = reaches(&chord, left_is_upper, width);
+        let Some(upper) = over_chord(&upper, &lower, SharedEdge { from, to }, width, beyond) else { continue };
+        let lap = ZoneLap { from, to, width, beyond, over: 0, under: 0 };
         let parts = Parts { lower: vec![lower], upper, lap };
         let mut look = |parts: &[Polygon]| site.first_look(edges(parts).into_iter(), parts, budget);
         let (Some(low), Some(high)) = (look(&parts.lower), look(&parts.upper)) else { break };
@@ -251,28 +254,29 @@ fn halves(deck: &Polygon, chord: &Chord) -> Option<(Polygon, Polygon)> {
     Some(halves)
 }
 
-/// The upper zone with its lap over the lower one. The lap passes the inner corner until it is its own width away from both edges
-/// of the corner, and at the other end it follows the side that the chord ends on. `None` where the two would not be one polygon.
+/// How far the lap of the upper zone goes on beyond both ends of its chord, seen along the upper zone's left-hand edge: past the
+/// inner corner until it is its own width away from both edges of the corner, and along the side at the other end, or past
+/// the corner there, until it is as far away from that.
+fn reaches(chord: &Chord, upper_is_left: bool, width: Length) -> (Length, Length) {
+    let reach = |times: f64| Length::from_um((width.um() as f64 * times.min(MOST_LEAN)).ceil() as i64);
+    let (at_corner, at_side) = (reach(chord.overhang.max(1.0)), reach((1.0 + chord.lean * chord.lean).sqrt()));
+    if upper_is_left { (at_corner, at_side) } else { (at_side, at_corner) }
+}
+
+/// The upper zone with its lap over the lower one. `None` where the two would not be one polygon.
 fn over_chord(
     upper: &Polygon,
     lower: &Polygon,
-    chord: &Chord,
-    upper_is_left: bool,
+    edge: SharedEdge,
     width: Length,
+    beyond: (Length, Length),
 ) -> Option<Vec<Polygon>> {
-    let width = width.um() as f64;
-    let at_side = width * chord.lean.clamp(1.0, MOST_LEAN);
-    let at_corner = width * chord.overhang.clamp(1.0, MOST_LEAN);
-    let (edge, ends) = if upper_is_left {
-        (SharedEdge { from: chord.from, to: chord.to }, (at_corner, at_side))
-    } else {
-        (SharedEdge { from: chord.to, to: chord.from }, (at_side, at_corner))
-    };
-    Some(vec![reach_over(upper, lower, edge, width, ends)?])
+    let ends = (beyond.0.um() as f64, beyond.1.um() as f64);
+    Some(vec![reach_over(upper, lower, edge, width.um() as f64, ends)?])
 }
 
 /// A lap goes on beyond its chord for no more than this many times its width.
-pub(super) const MOST_LEAN: f64 = 10.0;
+const MOST_LEAN: f64 = 10.0;
 
 /// Whether the zone left of a chord is the upper one: by levels, where they are known, else the one whose drips are further.
 fn upper_is_left(site: &Site<'_>, chord: &Chord, left: &Polygon, right: &Polygon, levels: Option<&Levels>) -> bool {
