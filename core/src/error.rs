@@ -189,9 +189,19 @@ impl Error {
         Error(Box::new(Inner { code, path: path.into(), message: message.into(), others: Vec::new() }))
     }
 
-    /// Folds a non-empty list of problems into one error: the first, which carries the others.
+    /// Folds a list of problems into one error: the first, which carries the others.
     ///
-    /// Returns `Ok(())` for an empty list.
+    /// # Errors
+    /// The first problem, if there is one.
+    ///
+    /// ```
+    /// use upstand::{Code, Error};
+    ///
+    /// assert!(Error::from_problems(Vec::new()).is_ok());
+    /// let problems = ["/runs/0", "/runs/3"].map(|path| Error::new(Code::BadValue, path, "is no length"));
+    /// let error = Error::from_problems(problems.to_vec()).unwrap_err();
+    /// assert_eq!((error.path(), error.problems().count()), ("/runs/0", 2));
+    /// ```
     pub fn from_problems(problems: Vec<Error>) -> Result<(), Error> {
         let mut problems = problems.into_iter();
         match problems.next() {

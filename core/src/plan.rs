@@ -362,7 +362,10 @@ impl Plan {
         }
     }
 
-    /// Reads a plan from JSON text. Errors as for [`Job::from_json`](crate::Job::from_json).
+    /// Reads a plan from JSON text.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`](crate::Job::from_json).
     ///
     /// ```
     /// use upstand::{Code, Plan};

@@ -41,7 +41,21 @@ impl Problem {
         Problem::from_value(wire::parse(text)?)
     }
 
-    /// Reads a problem from a JSON value that is already in memory. Errors as for [`Problem::from_json`].
+    /// Reads a problem from a JSON value that is already in memory.
+    ///
+    /// # Errors
+    /// As for [`Problem::from_json`].
+    ///
+    /// ```
+    /// use serde_json::json;
+    /// use upstand::{Code, cutting::Problem};
+    ///
+    /// let (schema, bars) = ("upstand/cutting/1", json!([{"length": 3000}]));
+    /// let problem = json!({"schema": schema, "bars": bars, "runs": [{"length": 4200}]});
+    /// assert_eq!(Problem::from_value(problem).unwrap().runs.len(), 1);
+    /// let error = Problem::from_value(json!({"schema": schema, "bars": bars})).unwrap_err();
+    /// assert_eq!((error.code(), error.path()), (Code::MissingField, "/runs"));
+    /// ```
     pub fn from_value(value: serde_json::Value) -> Result<Problem, Error> {
         read(value, PROBLEM)
     }
@@ -70,7 +84,20 @@ impl Answer {
         Answer::from_value(wire::parse(text)?)
     }
 
-    /// Reads an answer from a JSON value that is already in memory. Errors as for [`Answer::from_json`].
+    /// Reads an answer from a JSON value that is already in memory.
+    ///
+    /// # Errors
+    /// As for [`Problem::from_json`].
+    ///
+    /// ```
+    /// use upstand::{Code, Length, cutting::{Answer, Rules, cut_list}};
+    ///
+    /// let answer = cut_list(&[Length::from_mm(4200)], Length::from_mm(3000), &Rules::default())?;
+    /// let value = serde_json::from_str(&answer.to_json()).unwrap();
+    /// assert_eq!(Answer::from_value(value)?, answer);
+    /// assert_eq!(Answer::from_value(serde_json::Value::Null).unwrap_err().code(), Code::WrongSchema);
+    /// # Ok::<(), upstand::Error>(())
+    /// ```
     pub fn from_value(value: serde_json::Value) -> Result<Answer, Error> {
         read(value, ANSWER)
     }

@@ -74,8 +74,26 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// O(n log n) in the number of points for each strip's share of them; comparing directions and zones takes bounded time.
 ///
 /// # Errors
-/// [`Code::BadMat`] and [`Code::TooManyStrips`] as found by [`check`].
+/// What [`System::check`](crate::System::check) finds, and [`Code::BadMat`] and [`Code::TooManyStrips`] as found by [`check`].
+///
+/// ```
+/// use upstand::roof::Outline;
+/// use upstand::{Code, Job, Length, mat, trim};
+///
+/// let mut job = Job::from_json(r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+///     "points": [[0, 0], [6000, 0], [6000, 4000], [0, 4000]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#)?;
+/// let outlines = [Outline::new(&job.roofs[0], &job.system.limits, "/roofs/0")?];
+/// let trims = trim::set_out(&job, &outlines)?.roofs;
+/// let laid = mat::lay_out(&job, &outlines, &trims)?;
+/// // Strips of 1 m, lapped by 50 mm, over a little less than 4 m.
+/// assert_eq!(laid.roofs[0].strips.len(), 4);
+///
+/// job.system.mat.lap = job.system.mat.width;
+/// assert_eq!(mat::lay_out(&job, &outlines, &trims).unwrap_err().code(), Code::BadMat);
+/// # Ok::<(), upstand::Error>(())
+/// ```
 pub fn lay_out(job: &Job, outlines: &[Outline], trims: &[RoofTrims]) -> Result<LaidOut, Error> {
+    Error::from_problems(job.system.check())?;
     Error::from_problems(check(job, outlines))?;
     let offered = &job.system.mat;
     if offered.rolls().all(|roll| roll.width == offered.width) {

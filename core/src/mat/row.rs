@@ -28,7 +28,7 @@ pub(super) const SLACK: Length = Length::from_um(5);
 pub(super) fn row_count(extent: Length, mat: &Mat) -> i64 {
     let step = mat.width - mat.lap;
     let rest = extent - mat.lap - SLACK;
-    if rest.is_positive() { (rest.um() + step.um() - 1) / step.um() } else { 1 }
+    if rest.is_positive() && step.is_positive() { (rest.um() + step.um() - 1) / step.um() } else { 1 }
 }
 
 /// Sets out the fewest strips that cover a width of `extent`, and the lap that they are laid with.
@@ -38,7 +38,8 @@ pub(super) fn row_count(extent: Length, mat: &Mat) -> i64 {
 /// allowed, the last strip but one is ripped too, and neither is a sliver as long as the narrowest strip worth laying is
 /// no wider than half a roll. An extent below the narrowest strip is covered by one strip as it is.
 ///
-/// The sizes must have passed [`System::check`](crate::System::check). Takes time in proportion to the number of strips.
+/// The sizes must have passed [`System::check`](crate::System::check): laps as wide as the roll leave one strip, which covers
+/// too little. Takes time in proportion to the number of strips.
 ///
 /// ```
 /// use upstand::Length;

@@ -104,7 +104,10 @@ fn record_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
 const MOST_ENTRIES: usize = 100_000;
 
 impl Record {
-    /// Reads a record from JSON text. Errors as for [`Job::from_json`].
+    /// Reads a record from JSON text.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`].
     ///
     /// ```
     /// use upstand::Code;
@@ -119,7 +122,10 @@ impl Record {
         wire::read(text)
     }
 
-    /// Reads a record from a JSON value that is already in memory. Errors as for [`Job::from_json`].
+    /// Reads a record from a JSON value that is already in memory.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`].
     ///
     /// ```
     /// use serde_json::json;

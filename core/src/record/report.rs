@@ -81,7 +81,10 @@ fn report_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
 }
 
 impl Report {
-    /// Reads a report from JSON text. Errors as for [`Job::from_json`](crate::Job::from_json).
+    /// Reads a report from JSON text.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`](crate::Job::from_json).
     ///
     /// ```
     /// use upstand::Code;

@@ -106,7 +106,10 @@ fn adjusted_tag(_: &mut schemars::SchemaGenerator) -> schemars::Schema {
 }
 
 impl Adjusted {
-    /// Reads a result from JSON text. Errors as for [`Job::from_json`](crate::Job::from_json).
+    /// Reads a result from JSON text.
+    ///
+    /// # Errors
+    /// As for [`Job::from_json`](crate::Job::from_json).
     ///
     /// ```
     /// use upstand::Code;

@@ -240,6 +240,15 @@ pub fn drain_roof(roof: &Roof, readings: &[LevelReading]) -> Result<Option<Drain
 ///
 /// # Errors
 /// [`Code::BadValue`], [`Code::MissingField`] and the like, with places below `/levels`.
+///
+/// ```
+/// use serde_json::json;
+/// use upstand::{Code, survey::levels::readings};
+///
+/// assert_eq!(readings(json!([{"at": [2000, 1500], "level": -20}])).unwrap().len(), 1);
+/// let error = readings(json!([{"at": [2000, 1500]}])).unwrap_err();
+/// assert_eq!((error.code(), error.path()), (Code::MissingField, "/levels/0/level"));
+/// ```
 pub fn readings(value: serde_json::Value) -> Result<Vec<LevelReading>, Error> {
     wire::read_part(value).map_err(|error| error.under("/levels"))
 }
