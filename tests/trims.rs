@@ -67,10 +67,10 @@ fn every_two_ends_meet_and_no_two_bodies_clash() {
     for seed in 0..cases {
         let job = job(seed);
         let (outline, set_out) = set_out(&job);
-        let found = measure(&job, &outline.rings, &set_out, &mut Random::new(seed), 60);
+        let found = measure(&job, &outline.rings, &set_out);
         assert!(found.off_plane <= 0.01 && found.apart <= 0.01, "seed {seed}: {found:?}");
-        // Bodies that share less than 0.05 mm lie against one another, and a notch under 0.5 mm2 is not cut.
-        assert!(found.clash <= 0.25 && found.spare <= 0.1, "seed {seed}: {found:?}");
+        // Ends and outlines are rounded to the micrometre, gains and marks each by themselves.
+        assert!(found.clash <= 0.005 && found.spare <= 0.005, "seed {seed}: {found:?}");
         all.add(&found);
     }
     // What is measured is there to be measured.

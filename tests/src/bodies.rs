@@ -2,7 +2,7 @@
 //! whether they clash, and whether more was notched away than would clash.
 //!
 //! Nothing here knows how a mitre or a notch is worked out. Each facet is a slab as thick as the material, up to the plane
-//! that the mark lies in; bodies are sampled.
+//! that the mark lies in, less its notches: a few convex bodies, whose deepest common point is found among their planes.
 
 use upstand::geometry::Point;
 use upstand::roof::OutlineRing;
@@ -10,12 +10,38 @@ use upstand::system::{EndCut, Section};
 use upstand::trim::{Corner, EndTemplate, RunEnd, SetOut, TrimRun, Turn};
 use upstand::{Job, Kind, Length};
 
-use crate::generate::Random;
-
 type V3 = [f64; 3];
 
-/// How far back from the end a body is sampled, in millimetres.
-const SAMPLED: f64 = 300.0;
+/// How far back from the corner bodies are looked at, in millimetres: further than sections reach.
+const BACK: f64 = 5_000.0;
+/// Bodies that share no more than this depth, in millimetres, are taken to touch: outlines are given to the micrometre.
+const LEAST: f64 = 0.001;
+
+/// The half space `n . p <= c`, with `n` of length 1.
+type Plane = (V3, f64);
+
+/// Whether some point within one convex body lies in the other by at least `depth`. Both are bounded, so what they share
+/// has a vertex, on three of their planes.
+fn share(one: &[Plane], other: &[Plane], depth: f64) -> bool {
+    let smaller = |by: f64| move |&(normal, height): &Plane| (normal, height - by);
+    let planes: Vec<Plane> = one.iter().map(smaller(LEAST)).chain(other.iter().map(smaller(depth))).collect();
+    let inside = |p: V3| planes.iter().all(|&(normal, height)| dot(normal, p) <= height + 1e-7);
+    (0..planes.len()).any(|i| {
+        (i + 1..planes.len()).any(|j| {
+            let line = cross(planes[i].0, planes[j].0);
+            dot(line, line) > 1e-18
+                && (j + 1..planes.len()).any(|k| {
+                    let volume = dot(line, planes[k].0);
+                    if volume.abs() < 1e-10 {
+                        return false;
+                    }
+                    let (ca, bc) = (cross(planes[k].0, planes[i].0), cross(planes[j].0, planes[k].0));
+                    let sum = plus(plus(line.map(|part| part * planes[k].1), ca, planes[j].1), bc, planes[i].1);
+                    inside(sum.map(|part| part / volume))
+                })
+        })
+    })
+}
 
 fn plus(a: V3, b: V3, times: f64) -> V3 {
     [0, 1, 2].map(|i| a[i] + b[i] * times)
@@ -54,7 +80,7 @@ pub struct Measured {
     /// How far apart points of the two cut ends are that should be one: all of two like trims, the common part of the deck
     /// flanges of two unlike ones.
     pub apart: f64,
-    /// How deep points of one body, as cut, lie inside the other.
+    /// How deep the deepest point of one body, as cut, lies inside the other.
     pub clash: f64,
     /// How far the edge of a notch lies from the other body, where it is furthest.
     pub spare: f64,
@@ -121,33 +147,86 @@ impl Body {
         facets.fold(f64::INFINITY, f64::min)
     }
 
-    fn is_notched(&self, facet: usize, (girth, along): (f64, f64)) -> bool {
-        let outlines = self.notches.iter().filter(|(of, _)| *of == facet);
-        // Even-odd rule.
-        let holds = |outline: &[(f64, f64)]| {
-            let crossings = (0..outline.len()).filter(|&i| {
-                let (a, b) = (outline[i], outline[(i + 1) % outline.len()]);
-                (a.0 > girth) != (b.0 > girth) && along < (b.1 - a.1) * (girth - a.0) / (b.0 - a.0) + a.1
-            });
-            crossings.count() % 2 == 1
-        };
-        outlines.into_iter().any(|(_, outline)| holds(outline))
+    /// The planes of facet `i`, up to the end and no further back than where the other trim can be.
+    fn slab(&self, i: usize) -> Vec<Plane> {
+        let (p, (a, b), width) = self.facet(i);
+        let across = plus(plus([0.0; 3], self.out, a), self.up, b);
+        let deep = plus(plus([0.0; 3], self.out, b), self.up, -a);
+        let (from, outer) = (p.0 * a + p.1 * b, p.0 * b - p.1 * a);
+        let norm = (1.0 + self.end.0 * self.end.0).sqrt();
+        let end = plus(self.axis, self.out, -self.end.0).map(|part| part / norm);
+        let back = self.axis.map(|part| -part);
+        vec![
+            (across.map(|part| -part), -from),
+            (across, from + width),
+            (deep.map(|part| -part), -outer),
+            (deep, outer + self.thickness),
+            (end, self.end.1 / norm),
+            (back, BACK),
+        ]
     }
 
-    /// How deep the deepest of some points of this body, as cut, lies inside the other.
-    fn clash(&self, other: &Body, random: &mut Random, samples: u32) -> f64 {
+    /// What is left of facet `i` beside its notches, as convex bodies.
+    fn left(&self, i: usize) -> Vec<Vec<Plane>> {
+        let slab = self.slab(i);
+        let (p, (a, b), width) = self.facet(i);
+        let across = plus(plus([0.0; 3], self.out, a), self.up, b);
+        let at = |girth: f64| girth - self.girth[i] + p.0 * a + p.1 * b;
+        let outlines: Vec<&Vec<(f64, f64)>> =
+            self.notches.iter().filter(|(of, _)| *of == i).map(|(_, outline)| outline).collect();
+        let mut stations: Vec<f64> = outlines.iter().flat_map(|outline| outline.iter().map(|point| point.0)).collect();
+        stations.extend([self.girth[i], self.girth[i] + width]);
+        stations.sort_by(f64::total_cmp);
+        let mut parts = Vec::new();
+        for pair in stations.windows(2).filter(|pair| pair[0] < pair[1]) {
+            let strip = [(across.map(|part| -part), -at(pair[0])), (across, at(pair[1]))];
+            // The sides of outlines that run through the strip, as slope and height at its middle.
+            let middle = (pair[0] + pair[1]) / 2.0;
+            let sides = outlines.iter().flat_map(|outline| {
+                outline.iter().zip(outline.iter().cycle().skip(1)).filter_map(|(a, b)| {
+                    let (low, high) = if a.0 < b.0 { (a, b) } else { (b, a) };
+                    let slope = (high.1 - low.1) / (high.0 - low.0);
+                    (low.0 < middle && middle < high.0).then(|| (slope, low.1 + slope * (middle - low.0)))
+                })
+            });
+            let mut sides: Vec<(f64, f64)> = sides.collect();
+            sides.sort_by(|a, b| a.1.total_cmp(&b.1));
+            // Along the strip, what is left and what is cut out take turns.
+            let half_space = |side: (f64, f64), sign: f64| {
+                let normal = plus(self.axis, across, -side.0).map(|part| part * sign);
+                let norm = dot(normal, normal).sqrt();
+                let height = (side.1 - side.0 * at(middle)) * sign;
+                (normal.map(|part| part / norm), height / norm)
+            };
+            for k in (0..=sides.len()).step_by(2) {
+                let mut part = slab.clone();
+                part.extend(strip);
+                part.extend(k.checked_sub(1).map(|below| half_space(sides[below], -1.0)));
+                part.extend(sides.get(k).map(|above| half_space(*above, 1.0)));
+                parts.push(part);
+            }
+        }
+        parts
+    }
+
+    /// How deep the deepest point of this body, as cut, lies inside the other; 0 below `LEAST`.
+    fn clash(&self, other: &Body) -> f64 {
+        let slabs: Vec<Vec<Plane>> = (0..other.points.len() - 1).map(|i| other.slab(i)).collect();
         let mut deepest = 0.0_f64;
         for i in 0..self.points.len() - 1 {
-            let width = self.facet(i).2;
-            for _ in 0..samples {
-                let share = |random: &mut Random| random.between(0, 1_000_000) as f64 / 1e6;
-                let (across, deep) = (share(random) * width, share(random) * self.thickness);
-                let at = self.inside(i, across, deep);
-                // Most of what matters is near the end.
-                let back = share(random);
-                let along = self.end.0 * at.0 + self.end.1 - back * back * SAMPLED;
-                if !self.is_notched(i, (self.girth[i] + across, along)) {
-                    deepest = deepest.max(-other.outside(self.place(along, at)));
+            let own = self.slab(i);
+            let near: Vec<&Vec<Plane>> = slabs.iter().filter(|slab| share(&own, slab, LEAST)).collect();
+            if near.is_empty() {
+                continue;
+            }
+            for (part, slab) in self.left(i).iter().flat_map(|part| near.iter().map(move |slab| (part, slab))) {
+                if share(part, slab, LEAST.max(deepest)) {
+                    let (mut low, mut high) = (LEAST.max(deepest), other.thickness);
+                    for _ in 0..16 {
+                        let middle = (low + high) / 2.0;
+                        if share(part, slab, middle) { low = middle } else { high = middle }
+                    }
+                    deepest = low;
                 }
             }
         }
@@ -159,14 +238,16 @@ impl Body {
         let mut worst = 0.0_f64;
         for (facet, outline) in &self.notches {
             // The last two points lie on the end.
-            for pair in outline[..outline.len().saturating_sub(2)].windows(2).filter(|pair| pair[1].0 - pair[0].0 > 1.0)
-            {
+            for pair in outline[..outline.len().saturating_sub(2)].windows(2).filter(|pair| pair[1].0 > pair[0].0) {
                 let (girth, along) = ((pair[0].0 + pair[1].0) / 2.0, (pair[0].1 + pair[1].1) / 2.0);
-                let deep = (0..=40).map(|i| self.thickness * f64::from(i) / 40.0);
-                let gaps = deep.map(|deep| {
+                let gap = |part: f64| {
+                    let deep = self.thickness * part;
                     other.outside(self.place(along, self.inside(*facet, girth - self.girth[*facet], deep)))
-                });
-                worst = worst.max(gaps.fold(f64::INFINITY, f64::min));
+                };
+                let coarse = (0..=40).map(|i| f64::from(i) / 40.0).min_by(|a, b| gap(*a).total_cmp(&gap(*b)));
+                let near = coarse.unwrap_or(0.0);
+                let fine = (-40..=40).map(|i| (near + f64::from(i) / 1600.0).clamp(0.0, 1.0));
+                worst = worst.max(fine.map(gap).fold(f64::INFINITY, f64::min));
             }
         }
         worst
@@ -174,7 +255,7 @@ impl Body {
 }
 
 /// Measures all corners of one roof where two trims meet by rule: neither in line, nor too sharp, nor bent round.
-pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut, random: &mut Random, samples: u32) -> Measured {
+pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut) -> Measured {
     let mut measured = Measured::default();
     let trims = &set_out.roofs[0];
     for corner in &trims.corners {
@@ -197,7 +278,7 @@ pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut, random: &mut 
         }
         let (cut_back, kept) = if one.notches.is_empty() { (other, one) } else { (one, other) };
         measured.notches += cut_back.notches.len();
-        measured.clash = measured.clash.max(cut_back.clash(kept, random, samples));
+        measured.clash = measured.clash.max(cut_back.clash(kept));
         measured.spare = measured.spare.max(cut_back.spare(kept));
     }
     measured

@@ -111,7 +111,8 @@ pub enum Reach {
     /// The other trim's outermost line.
     Outermost,
     /// The back of the other trim's face: its outermost line less its thickness. A trim that is fixed before the other
-    /// runs through to here, so that the other's face passes outside its end.
+    /// runs through to here, so that the other's face passes outside its end. Where the corner is square to within the
+    /// thickness of the material, no line of it goes further than the back of the face.
     BehindFace,
     /// The foot of the other trim's deck flange, where its rise begins.
     Foot,

@@ -27,6 +27,16 @@ pub struct Notch {
 }
 
 impl Notch {
+    /// The notch with this outline in millimetres; none where rounding leaves nothing of it.
+    fn of(facet: usize, outline: &[(f64, f64)]) -> Option<Notch> {
+        let outline: Vec<_> =
+            outline.iter().map(|&(girth, along)| (nearest(girth * 1e3), nearest(along * 1e3))).collect();
+        let um = |(girth, along): (Length, Length)| (i128::from(girth.um()), i128::from(along.um()));
+        let next = outline.iter().cycle().skip(1);
+        let cross = |(a, b): (&(Length, Length), &(Length, Length))| um(*a).0 * um(*b).1 - um(*a).1 * um(*b).0;
+        (outline.iter().zip(next).map(cross).sum::<i128>() != 0).then_some(Notch { facet, outline })
+    }
+
     /// From where to where beyond the corner it takes away the line at this girth.
     pub(super) fn across(&self, girth: Length) -> Option<(Length, Length)> {
         let next = self.outline.iter().cycle().skip(1);
@@ -50,10 +60,9 @@ impl Notch {
 
 /// Trims reach this far back from a corner, in millimetres: far more than what meets there.
 const BACK: f64 = 100_000.0;
-/// Bodies that share less than this depth, in millimetres, lie against one another.
-const PLAY: f64 = 0.05;
-/// Notches smaller than this, in square millimetres, are none.
-const LEAST_AREA: f64 = 0.5;
+/// Bodies that share less than this depth, in millimetres, lie against one another: a few of the micrometres to which
+/// ends are rounded. However small, what goes deeper is a notch, or the ends would not close.
+const PLAY: f64 = 0.002;
 
 /// One of the two trims at a corner, with its end.
 #[derive(Clone, Copy)]
@@ -200,10 +209,7 @@ pub(super) fn notches(cut: Body<'_>, other: Body<'_>, bend: Bend) -> Vec<Notch> 
             let share = if to > from { (g - from) / (to - from) } else { 0.0 };
             end.gain + end.slope * (ends[0].0.mm() + share * (ends[1].0 - ends[0].0).mm())
         };
-        notches.extend(below(&chains, line).into_iter().filter(|outline| area(outline) > LEAST_AREA).map(|outline| {
-            let point = |(g, x): (f64, f64)| (nearest(g * 1e3), nearest(x * 1e3));
-            Notch { facet, outline: outline.into_iter().map(point).collect() }
-        }));
+        notches.extend(below(&chains, line).iter().filter_map(|outline| Notch::of(facet, outline)));
     }
     notches
 }
@@ -218,17 +224,9 @@ fn slits(section: &Section, bend: Bend) -> Vec<Notch> {
         let mitre = [ends[0], ends[1]].map(|(u, _)| (u.mm() * tan).min(fold));
         let (from, to) = (girth[facet].mm(), girth[facet + 1].mm());
         let outline = [(from, mitre[0]), (to, mitre[1]), (to, 2.0 * fold - mitre[1]), (from, 2.0 * fold - mitre[0])];
-        if area(&outline) > LEAST_AREA {
-            let point = |(g, x): (f64, f64)| (nearest(g * 1e3), nearest(x * 1e3));
-            notches.push(Notch { facet, outline: outline.map(point).to_vec() });
-        }
+        notches.extend(Notch::of(facet, &outline));
     }
     notches
-}
-
-fn area(outline: &[(f64, f64)]) -> f64 {
-    let next = outline.iter().cycle().skip(1);
-    outline.iter().zip(next).map(|(a, b)| a.0 * b.1 - a.1 * b.0).sum::<f64>().abs() / 2.0
 }
 
 /// The lower edge of the convex hull of some points, from left to right (Andrew's monotone chain, 1979).

@@ -278,8 +278,10 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
         let w = line_of(&trim(system, other).section, rule.reach);
         let (sin, cos) = turn_deg.to_radians().sin_cos();
         let (a, b) = ((w - least * cos) / sin, (w - greatest * cos) / sin);
-        // Running through, every line of the end reaches it; stopping, no line passes it.
-        let through = matches!(rule.reach, Reach::Outermost | Reach::BehindFace);
+        // Running through, every line of the end reaches it; stopping, or behind a face that is square but for less than the
+        // material's thickness, no line passes it.
+        let square = (a - b).abs() <= trim(system, own).section.thickness.um() as f64;
+        let through = rule.reach == Reach::Outermost || rule.reach == Reach::BehindFace && !square;
         let reached = if through { a.max(b) } else { a.min(b) };
         faults.close(end.gain.um() as f64, reached + rule.gain.um() as f64, 1.5, || format!("{here}: gain"));
     }
