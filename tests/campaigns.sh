@@ -6,7 +6,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 
 campaigns=("$@")
-[ "${#campaigns[@]}" -gt 0 ] || campaigns=(laws trims footprints oracles fuzz)
+[ "${#campaigns[@]}" -gt 0 ] || campaigns=(laws trims refusals footprints oracles fuzz)
 
 campaign_laws() {
   PROPTEST_CASES=${CASES:-20000} cargo test -p upstand-tests --profile test-release --test laws
@@ -15,6 +15,11 @@ campaign_laws() {
 # How far apart cut ends lie at most and whether bodies clash, over 10,000 random roofs and sections.
 campaign_trims() {
   UPSTAND_TRIM_CASES=${TRIM_CASES:-10000} cargo test -p upstand-tests --profile test-release --test trims -- --nocapture every_two
+}
+
+# Whether the check and the plan name the same problems of jobs spoiled in many ways.
+campaign_refusals() {
+  UPSTAND_REFUSAL_CASES=${REFUSAL_CASES:-20000} cargo test -p upstand-tests --profile test-release --test refusals -- --nocapture
 }
 
 campaign_footprints() {

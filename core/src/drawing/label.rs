@@ -41,6 +41,18 @@ pub(super) const OUTSIDE: &[f64] = &[7.5, 13.5, 19.5];
 /// The same inside an opening, where there is less room.
 pub(super) const OPENING: &[f64] = &[5.5, 9.0];
 
+/// A text that begins at a point of its base line.
+fn beginning(at: At, along: At, bold: bool, ink: Ink, text: &str) -> Item {
+    Item::Text(Text { at, along, anchor: Anchor::Start, lettering: LETTERING, bold, ink, text: text.into() })
+}
+
+/// A text in black around its middle.
+fn centred(centre: At, along: At, bold: bool, text: &str) -> Item {
+    let at = centre - along.left() * (LETTERING.mm() / 2.0);
+    let (anchor, ink) = (Anchor::Middle, Ink::BLACK);
+    Item::Text(Text { at, along, anchor, lettering: LETTERING, bold, ink, text: text.into() })
+}
+
 impl RunLabel {
     fn mark_width(&self) -> f64 {
         lettering::width(&self.mark, LETTERING, true)
@@ -56,14 +68,10 @@ impl RunLabel {
     /// Draws the label around a centre.
     fn write(&self, layer: &mut Layer, centre: At, along: At) {
         let start = centre - along * (self.width() / 2.0) - along.left() * (LETTERING.mm() / 2.0);
-        let text = |at, bold, ink, text: &str| {
-            let (anchor, lettering) = (Anchor::Start, LETTERING);
-            Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
-        };
-        layer.items.push(text(start, true, self.ink, &self.mark));
+        layer.items.push(beginning(start, along, true, self.ink, &self.mark));
         if !self.number.is_empty() {
             let number = start + along * (self.mark_width() + GAP);
-            layer.items.push(text(number, false, Ink::BLACK, &self.number));
+            layer.items.push(beginning(number, along, false, Ink::BLACK, &self.number));
         }
     }
 
@@ -142,15 +150,7 @@ impl RunLabel {
                 strokes.push(Line::open([from, middle - along * (width / 2.0)]));
                 strokes.push(Line::open([middle + along * (width / 2.0), to]));
                 let along = readable(along);
-                labels.items.push(Item::Text(Text {
-                    at: middle - along.left() * (LETTERING.mm() / 2.0),
-                    along,
-                    anchor: Anchor::Middle,
-                    lettering: LETTERING,
-                    bold: false,
-                    ink: Ink::BLACK,
-                    text: number.clone(),
-                }));
+                labels.items.push(centred(middle, along, false, number));
             } else {
                 strokes.push(Line::open([from, to]));
             }
@@ -271,13 +271,9 @@ impl StripLabel<'_> {
                 let down = -along.left() * (LETTERING.mm() / 2.0);
                 let ring = centre - along * (size / 2.0);
                 self.number(layer, ring, radius, along);
-                let text = |at, anchor, bold, text: &str| {
-                    let (lettering, ink) = (LETTERING, Ink::BLACK);
-                    Item::Text(Text { at, along, anchor, lettering, bold, ink, text: text.into() })
-                };
                 if size > 0.0 {
                     let start = ring + along * (radius + GAP) + down;
-                    layer.items.push(text(start, Anchor::Start, false, &self.size));
+                    layer.items.push(beginning(start, along, false, Ink::BLACK, &self.size));
                 }
                 return true;
             }
@@ -290,15 +286,7 @@ impl StripLabel<'_> {
     /// The mark in its frame.
     fn number(&self, layer: &mut Layer, centre: At, radius: f64, along: At) {
         layer.fill_stroke(Ink::WHITE, THIN, [frame(centre, radius, along)]);
-        layer.items.push(Item::Text(Text {
-            at: centre - along.left() * (LETTERING.mm() / 2.0),
-            along,
-            anchor: Anchor::Middle,
-            lettering: LETTERING,
-            bold: true,
-            ink: Ink::BLACK,
-            text: self.mark.into(),
-        }));
+        layer.items.push(centred(centre, along, true, self.mark));
     }
 
     /// Draws the mark beside the strip, with a leader to a dot on it, where `may_stand` allows; false if there is no room. A leader

@@ -74,17 +74,19 @@ impl Bend {
             return Bend { sin: if z < 0 { -1.0 } else { 1.0 }, cos: 0.0 };
         }
         // A level turn has no other part, and the square root of its square would only round.
-        let cross = if (x, y) == (0, 0) {
-            z as f64
-        } else {
-            let (x, y, level) = (x as f64, y as f64, z as f64);
-            let cross = (x * x + y * y + level * level).sqrt();
-            if z < 0 { -cross } else { cross }
-        };
+        let cross = if (x, y) == (0, 0) { z as f64 } else { signed_length((x as f64, y as f64, z as f64)) };
         if cross.abs() < 0.5 {
             return Bend { sin: 0.0, cos: if dot < 0 { -1.0 } else { 1.0 } };
         }
-        let dot = dot as f64;
+        Bend::of_products(cross, dot as f64)
+    }
+
+    /// The turn between two directions in space, from their cross product and their inner product.
+    pub(crate) fn of_directions(cross: (f64, f64, f64), dot: f64) -> Self {
+        Bend::of_products(signed_length(cross), dot)
+    }
+
+    fn of_products(cross: f64, dot: f64) -> Self {
         let length = (cross * cross + dot * dot).sqrt();
         Bend { sin: cross / length, cos: dot / length }
     }
@@ -112,6 +114,11 @@ impl Bend {
     pub(crate) fn within(self, tan: f64) -> bool {
         self.cos > 0.0 && (self.sin == 0.0 || self.sin.abs() < tan * self.cos)
     }
+}
+
+/// The length of a cross product, negative where it turns to the right in plan.
+fn signed_length((x, y, z): (f64, f64, f64)) -> f64 {
+    (x * x + y * y + z * z).sqrt().copysign(z)
 }
 
 #[cfg(test)]

@@ -162,7 +162,7 @@ fn polygon(roof: &Roof) -> Polygon {
 fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
     let limits = system.limits_in_force();
     let trim = &system.trims.abutment;
-    let top = trim.section.points.iter().map(|&(_, up)| up).max().unwrap_or(Length::ZERO);
+    let top = trim.section.face_top();
     // Trims stand on the deck as covered, so new boards lift them; the laminate alone takes off their height.
     let stands = top - limits.build_up;
     let walls = rings(roofs).any(|(_, _, usual, ring)| (0..ring.points.len()).any(|e| is_wall(ring, usual, e)));

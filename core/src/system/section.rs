@@ -128,7 +128,7 @@ impl Section {
         if let Some(facet) = self.touches_itself() {
             add(&format!("points/{facet}"), "the facet from here touches another: no such section can be bent".into());
         }
-        if self.deck_flange + 1 >= count {
+        if self.deck_flange >= count - 1 {
             add("deck_flange", format!("{} is no facet: they are numbered 0 to {}", self.deck_flange, count - 2));
         } else {
             let ((inner, low), (outer, high)) = (self.points[self.deck_flange], self.points[self.deck_flange + 1]);
@@ -136,7 +136,7 @@ impl Section {
                 add("deck_flange", "the deck flange must be level and run outward".into());
             }
         }
-        if self.face + 1 >= count || self.face <= self.deck_flange {
+        if self.face >= count - 1 || self.face <= self.deck_flange {
             let message = format!("{} is not the face: it must be a facet after the deck flange", self.face);
             add("face", message);
         }
@@ -204,7 +204,7 @@ impl Section {
 
     /// What facet `facet` is; `None` where there is no such facet.
     pub fn leg(&self, facet: usize) -> Option<Leg> {
-        if facet + 1 >= self.points.len() {
+        if facet >= self.points.len().saturating_sub(1) {
             None
         } else if facet < self.deck_flange {
             Some(Leg::Edge)
@@ -217,6 +217,36 @@ impl Section {
         } else {
             Some(Leg::Return)
         }
+    }
+
+    /// How wide all facets of a leg are together; 0 where the section has none.
+    ///
+    /// ```
+    /// use upstand::{Length, system::{Leg, Trims}};
+    ///
+    /// let wall = Trims::default().abutment.section;
+    /// assert_eq!(wall.leg_width(Leg::Face), Length::from_mm(144));
+    /// assert_eq!(wall.leg_width(Leg::Return), Length::ZERO);
+    /// ```
+    pub fn leg_width(&self, leg: Leg) -> Length {
+        let girth = self.girth();
+        let facets = (0..girth.len().saturating_sub(1)).filter(|&facet| self.leg(facet) == Some(leg));
+        facets.map(|facet| girth[facet + 1] - girth[facet]).sum()
+    }
+
+    /// How far above the deck the face reaches: at a wall, the top of the leg that stands against it.
+    ///
+    /// ```
+    /// use upstand::{Length, system::Trims};
+    ///
+    /// let mut wall = Trims::default().abutment.section;
+    /// // A top edge turned back is no part of the upstand.
+    /// wall.points.push((Length::from_mm(-10), Length::from_mm(180)));
+    /// assert_eq!(wall.face_top(), Length::from_mm(172));
+    /// ```
+    pub fn face_top(&self) -> Length {
+        let up = |i: usize| self.points.get(i).map(|&(_, up)| up).unwrap_or_default();
+        up(self.face).max(up(self.face.saturating_add(1)))
     }
 
     /// The girth at each point: the distance along the sharp section from its first point, where its fold lines are marked. Facets are measured to the nearest micrometre.

@@ -70,3 +70,32 @@ fn a_run_that_cannot_be_cut_is_named_and_the_rest_planned() {
         .collect();
     assert_eq!(made, ["A2", "A4"]);
 }
+
+#[test]
+fn the_longer_leg_of_a_wall_trim_goes_to_the_wall() {
+    let mm = |points: &[(i64, i64)]| points.iter().map(|&(u, v)| (Length::from_mm(u), Length::from_mm(v))).collect();
+    let corners = [(0, 0), (4000, 0), (4000, 3000), (0, 3000)];
+    let walls = [Kind::Drip, Kind::OpenSide, Kind::Abutment, Kind::OpenSide];
+    let with = |points, kinds| {
+        let mut job = job(&corners, kinds);
+        let section = &mut job.system.trims.abutment.section;
+        (section.points, section.face) = (points, 1);
+        plan(&job).expect("a sound roof")
+    };
+    // An angle of 95 x 172 stands 167 mm above the finished roof, 5 mm of build-up; laid the other way 90 mm.
+    let (right, wrong) = (mm(&[(-95, 0), (0, 0), (0, 172)]), mm(&[(-172, 0), (0, 0), (0, 95)]));
+    let upright = with(right, &walls);
+    assert_eq!((found(&upright, "short_wall_leg"), found(&upright, "upstand_height")), (Vec::new(), Vec::new()));
+    let over: Plan = with(wrong, &walls);
+    let at = |place: &str, grade| vec![(grade, place.to_string())];
+    assert_eq!(found(&over, "short_wall_leg"), at("/system/trims/abutment/section/face", Grade::Caution));
+    assert_eq!(found(&over, "upstand_height"), at("/system/trims/abutment/section", Grade::Refuse));
+    let finding = over.findings.iter().find(|finding| finding.code == "upstand_height").expect("found above");
+    assert_eq!((finding.value, finding.limit), (Some(90.0), Some(150.0)));
+    // What stands above the leg at the wall, such as a top edge turned back, does not count as upstand.
+    let turned_back = mm(&[(-95, 0), (0, 0), (0, 120), (-12, 180)]);
+    assert_eq!(found(&with(turned_back, &walls), "upstand_height").len(), 1);
+    // Without a wall there is nothing to say.
+    let wrong = mm(&[(-172, 0), (0, 0), (0, 95)]);
+    assert_eq!(found(&with(wrong, &[Kind::Drip; 4]), "short_wall_leg"), Vec::new());
+}

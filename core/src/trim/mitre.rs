@@ -137,13 +137,9 @@ impl MitreCorner {
         // Right angles are exact.
         let right = (self.interior_deg - 90.0).abs() < 1e-12 || (self.interior_deg - 270.0).abs() < 1e-12;
         let (sin, cos) = if right { (1.0_f64.copysign(turn), 0.0) } else { (libm::sin(turn), libm::cos(turn)) };
-        // (1, 0, r) and (cos, sin, s): their inner product, and the length of their cross product.
+        // (1, 0, r) and (cos, sin, s): their cross product and their inner product.
         let (r, s) = (self.rise_before, self.rise_after);
-        let dot = cos + r * s;
-        let (x, y) = (-r * sin, r * cos - s);
-        let cross = (x * x + y * y + sin * sin).sqrt();
-        let length = (cross * cross + dot * dot).sqrt();
-        Bend { sin: cross.copysign(sin) / length, cos: dot / length }
+        Bend::of_directions((-r * sin, r * cos - s, sin), cos + r * s)
     }
 }
 

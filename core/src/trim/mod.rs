@@ -28,6 +28,7 @@ mod corner;
 mod cut;
 mod development;
 mod end;
+mod finding;
 #[cfg(test)]
 mod finding_tests;
 mod fixing;

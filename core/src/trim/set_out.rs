@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::error::{Code, Error};
-use crate::finding::{Finding, Grade};
+use crate::finding::Finding;
 use crate::job::Job;
 use crate::length::Length;
 use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch};
@@ -12,6 +12,7 @@ use crate::system::{EndCut, Section};
 use super::clear::{Bare, BareRuns};
 use super::corner::{Meeting, Side, meet};
 use super::cut::{check_cutting, cut_lists};
+use super::finding::{mitre_limit, pointed_run, short_run, short_wall_leg, wind_zones};
 use super::notch::{Body, Notch, notches};
 use super::over::over;
 use super::result::{Corner, CutList, End, RoofTrims, RunEnd, TrimRun, Turn};
@@ -32,7 +33,18 @@ pub struct SetOut {
 
 /// Sets out the trims of all roofs of a job and cuts them from common stock. `outlines` are the job's roofs, analysed.
 ///
-/// Linear in the number of points, beside the cutting.
+/// Linear in the number of points, beside the cutting. What a person has to look at:
+///
+/// | code | grade | when |
+/// |---|---|---|
+/// | `mitre_limit` | caution | a corner is too sharp to mitre or to butt by rule |
+/// | `short_run` | caution | a run is taken up whole by its neighbours' trims |
+/// | `pointed_run` | note | the mitres of a run's two ends meet before the trim's edge |
+/// | `short_wall_leg` | caution | the leg of the wall trim at the wall is shorter than that on the deck |
+/// | `wind_zones` | caution | fixings are denser in zones of the wind |
+/// | `fixings_close` | note | fixings come closer than the system's least spacing |
+/// | `uncuttable_run` | refuse | no lengths on offer make a run |
+/// | `joint_not_clear` | note | joints could not be kept clear of what they should be |
 ///
 /// # Errors
 /// [`NoCornerRule`](crate::Code::NoCornerRule) where the corner table has no row for two edges that meet, and what
@@ -61,6 +73,7 @@ pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
     let mut roofs = draft.roofs(outlines)?;
     let Draft { templates, mut findings, bare, .. } = draft;
     findings.extend(wind_zones(job));
+    findings.extend(short_wall_leg(job, &roofs));
     let (cut_lists, more) = cut_lists(job, outlines, &mut roofs, &bare)?;
     findings.extend(more);
     Ok(SetOut { roofs, cut_lists, templates: templates.into_sorted(), findings })
@@ -107,22 +120,6 @@ fn check_preferences(job: &Job) -> Vec<Error> {
         }
     }
     problems
-}
-
-/// Denser fixings are geometry, not design: said wherever they are asked for.
-fn wind_zones(job: &Job) -> Option<Finding> {
-    let wind = job.preferences.wind.as_ref()?;
-    Some(Finding::new(
-        Grade::Caution,
-        "wind_zones",
-        "/preferences/wind",
-        "EN 1991-1-4, 7.2.3, geometry of the zones",
-        format!(
-            "Fixings are at most {} apart in edge zones and {} in corner zones of the wind, for a roof {} above ground. \
-             Whether they hold is not worked out here: the fixing design belongs to the responsible designer.",
-            wind.edge, wind.corner, wind.height
-        ),
-    ))
 }
 
 fn no_rule(place: String, before: Kind, after: Kind, bend: Bend) -> Error {
@@ -325,57 +322,5 @@ impl<'a> Draft<'a> {
         };
         run.over = over(ring, &run, self.job.preferences.weather_from_deg);
         run
-    }
-}
-
-fn mitre_limit(place: String, turn: f64, sharpest: f64) -> Finding {
-    let interior = 180.0 - turn;
-    let sharp = interior.min(360.0 - interior);
-    Finding {
-        grade: Grade::Caution,
-        code: "mitre_limit".into(),
-        place,
-        value: Some(sharp),
-        limit: Some(sharpest),
-        unit: Some("deg".into()),
-        basis: "the system's sharpest mitre".into(),
-        text: format!(
-            "The corner of {sharp} degrees is too sharp to mitre or to butt by rule: both trims are listed square, ending \
-             at the corner. Fit it by hand, and look whether the outline is right."
-        ),
-    }
-}
-
-fn short_run(place: String, run: &TrimRun) -> Finding {
-    Finding {
-        grade: Grade::Caution,
-        code: "short_run".into(),
-        place,
-        value: Some(run.line_length.mm()),
-        limit: None,
-        unit: Some("mm".into()),
-        basis: "what the trims of the neighbouring edges take from its length".into(),
-        text: format!(
-            "Run {} along an edge of {} is taken up whole by its neighbours' trims: no piece is cut for it. Cover the \
-             place with what meets there.",
-            run.mark, run.line_length
-        ),
-    }
-}
-
-fn pointed_run(place: String, run: &TrimRun) -> Finding {
-    Finding {
-        grade: Grade::Note,
-        code: "pointed_run".into(),
-        place,
-        value: Some(run.line_length.mm()),
-        limit: Some(-(run.start.short + run.end.short).mm()),
-        unit: Some("mm".into()),
-        basis: "what the mitres of its two ends take from the trim's shorter side".into(),
-        text: format!(
-            "On run {} the mitres of the two ends meet before the trim's edge: cut one end, mark the other from it, and \
-             expect its neighbours to lie over one another there.",
-            run.mark
-        ),
     }
 }
