@@ -6,7 +6,7 @@ use crate::error::{Code, Error};
 use crate::finding::Finding;
 use crate::job::Job;
 use crate::length::Length;
-use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch};
+use crate::roof::{Bend, Kind, Outline, OutlineRing, Stretch, Vertex};
 use crate::system::{EndCut, Section};
 
 use super::clear::{Bare, BareRuns};
@@ -89,8 +89,7 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
             for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
                 let before = &ring.stretches[(k + count - 1) % count];
                 if meet(&job.system, before.kind, stretch.kind, vertex).is_none() {
-                    let place = format!("{}/points/{}", ring_path(i, r), ring.given_point(stretch.first));
-                    problems.push(no_rule(place, before.kind, stretch.kind, vertex.plan));
+                    problems.push(no_rule(ring, &ring_path(i, r), (before, stretch), vertex));
                 }
             }
         }
@@ -122,14 +121,16 @@ fn check_preferences(job: &Job) -> Vec<Error> {
     problems
 }
 
-fn no_rule(place: String, before: Kind, after: Kind, bend: Bend) -> Error {
+fn no_rule(ring: &OutlineRing, path: &str, (before, after): (&Stretch, &Stretch), vertex: &Vertex) -> Error {
+    let edge =
+        |edge: usize, kind: Kind| format!("edge {} ({})", ring.given_edge(edge % ring.points.len()), kind.word());
     let message = format!(
-        "the corner table has no row for a corner that turns by {} degrees from {} to {}",
-        bend.degrees(),
-        before.word(),
-        after.word()
+        "the corner table has no row for the corner that turns by {} degrees from {} to {}",
+        vertex.plan.degrees(),
+        edge(before.first + before.edges - 1, before.kind),
+        edge(after.first, after.kind)
     );
-    Error::new(Code::NoCornerRule, place, message)
+    Error::new(Code::NoCornerRule, format!("{path}/points/{}", ring.given_point(vertex.point)), message)
 }
 
 /// Where a ring stands in the job.
@@ -272,13 +273,13 @@ impl<'a> Draft<'a> {
         let mut meetings = Vec::with_capacity(count);
         for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
             let before = (k + count - 1) % count;
-            let before_kind = ring.stretches[before].kind;
-            let place = format!("{path}/points/{}", ring.given_point(vertex.point));
-            let Some(meeting) = meet(&self.job.system, before_kind, stretch.kind, vertex) else {
-                return Err(no_rule(place, before_kind, stretch.kind, vertex.plan));
+            let arrives = &ring.stretches[before];
+            let Some(meeting) = meet(&self.job.system, arrives.kind, stretch.kind, vertex) else {
+                return Err(no_rule(ring, path, (arrives, stretch), vertex));
             };
             let turn_deg = vertex.plan.degrees();
             if meeting.too_sharp {
+                let place = format!("{path}/points/{}", ring.given_point(vertex.point));
                 self.findings.push(mitre_limit(place, turn_deg, self.job.system.limits.sharpest_mitre_deg));
             }
             trims.corners.push(Corner {
