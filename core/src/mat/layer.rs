@@ -40,10 +40,13 @@ pub struct LaidOut {
     pub findings: Vec<Finding>,
 }
 
-/// Everything that keeps the mat of these outlines from being laid out: strips along an edge that an outline does not
-/// have, roofs that would take too many strips.
+/// Everything that keeps the mat of these outlines from being laid out: what [`System::check`](crate::System::check) finds, or
+/// else strips along an edge that an outline does not have, roofs that would take too many strips.
 pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
-    let mut problems = Vec::new();
+    let mut problems = job.system.check();
+    if !problems.is_empty() {
+        return problems;
+    }
     for (i, outline) in outlines.iter().enumerate() {
         if let Direction::Edge(edge) = job.system.mat.direction
             && let Err(error) = given_edge(outline, edge)
@@ -74,7 +77,7 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// O(n log n) in the number of points for each strip's share of them; comparing directions and zones takes bounded time.
 ///
 /// # Errors
-/// What [`System::check`](crate::System::check) finds, and [`Code::BadMat`] and [`Code::TooManyStrips`] as found by [`check`].
+/// What [`check`] finds: [`Code::BadMat`], [`Code::TooManyStrips`] and the problems of the system.
 ///
 /// ```
 /// use upstand::roof::Outline;
@@ -93,7 +96,6 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn lay_out(job: &Job, outlines: &[Outline], trims: &[RoofTrims]) -> Result<LaidOut, Error> {
-    Error::from_problems(job.system.check())?;
     Error::from_problems(check(job, outlines))?;
     let offered = &job.system.mat;
     if offered.rolls().all(|roll| roll.width == offered.width) {

@@ -5,9 +5,15 @@ use super::solve::{self, Network};
 use super::task::{Draft, MOST_SECTIONS};
 use super::{Programme, Schedule};
 use crate::calendar::Moment;
+use crate::error::Error;
 use crate::finding::{Finding, Grade};
 
 const BASIS: &str = "the programme's hours and forecast, the system's rates, windows and limits";
+
+/// A value that makes no sense, as [`check`](super::check) says it.
+pub(super) fn refused(problem: &Error) -> Finding {
+    Finding::new(Grade::Refuse, "schedule_refused", problem.path(), BASIS, problem.message())
+}
 
 pub(super) fn too_large() -> Finding {
     let text = format!(

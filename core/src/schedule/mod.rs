@@ -60,6 +60,7 @@ use crate::wet::Portion;
 ///
 /// | finding | grade | when |
 /// |---|---|---|
+/// | `schedule_refused` | refuse | a value of the programme or the system that [`check`] or [`System::check`] finds |
 /// | `schedule_no_time` | refuse | a task fits into no hours and weather at all |
 /// | `schedule_window` | refuse | the tasks fit, but not within the windows between layers |
 /// | `schedule_too_long` | refuse | the work does not end within the programme's days |
@@ -78,6 +79,10 @@ pub fn schedule(
     programme: &Programme,
     roofs: &[RoofWork<'_>],
 ) -> (Option<Schedule>, Vec<Finding>) {
+    let refused: Vec<Finding> = check(programme).iter().chain(&system.check()).map(explain::refused).collect();
+    if !refused.is_empty() {
+        return (None, refused);
+    }
     let Some((dry, sections)) = drafts(system, survey, programme, roofs) else {
         return (None, vec![explain::too_large()]);
     };

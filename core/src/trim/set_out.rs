@@ -69,6 +69,8 @@ pub struct SetOut {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
+    Error::from_problems(job.system.check())?;
+    Error::from_problems(check_preferences(job))?;
     let mut draft = Draft::of(job);
     let mut roofs = draft.roofs(outlines)?;
     let Draft { templates, mut findings, bare, .. } = draft;
@@ -79,10 +81,13 @@ pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
     Ok(SetOut { roofs, cut_lists, templates: templates.into_sorted(), findings })
 }
 
-/// Everything that keeps the trims of these outlines from being set out: corners for which the corner table has no
-/// row, and sizes in the system or in the preferences that leave nothing to cut.
+/// Everything that keeps the trims of these outlines from being set out: what [`System::check`](crate::System::check) finds, or
+/// else corners for which the corner table has no row, and sizes in the system or in the preferences that leave nothing to cut.
 pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
-    let mut problems = Vec::new();
+    let mut problems = job.system.check();
+    if !problems.is_empty() {
+        return problems;
+    }
     for (i, outline) in outlines.iter().enumerate() {
         for (r, ring) in outline.rings.iter().enumerate() {
             let count = ring.stretches.len();
