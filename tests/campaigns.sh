@@ -29,7 +29,7 @@ campaign_footprints() {
 # Needs the Python package and its test requirements installed, as bindings-py/check.sh does.
 campaign_oracles() {
   UPSTAND_ORACLE_CASES=${ORACLE_CASES:-2000} python -m pytest -q bindings-py/tests/test_oracle_cutting.py bindings-py/tests/test_oracle_geometry.py \
-    bindings-py/tests/test_oracle_trims.py
+    bindings-py/tests/test_oracle_trims_bodies.py
 }
 
 # Needs a nightly compiler and cargo-fuzz.
