@@ -250,7 +250,7 @@ fn push_costs(text: &mut String, plan: &Plan) {
         push_stages(text, plan, costs);
     }
     if !plan.alternatives.is_empty() {
-        line!(text, "\nALTERNATIVES");
+        line!(text, "\nALTERNATIVES, without what the weather asks to be cleaned");
         line!(
             text,
             "  {:<17}{:>5}{:>8}{:>7}{:>7}{:>9}{:>9}{:>7}{:>9}",

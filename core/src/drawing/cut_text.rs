@@ -38,7 +38,8 @@ fn write_mat(text: &mut String, roof: &RoofPlan) {
     let _ = writeln!(text);
     for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
         let size = format!("{} x {}", mm(piece.length), mm(piece.width));
-        let _ = writeln!(text, "    {:<6}{size:>16}   roll {}", piece.mark, piece.roll);
+        let beside = piece.beside.as_ref().map(|host| format!(", from beside {host}")).unwrap_or_default();
+        let _ = writeln!(text, "    {:<6}{size:>16}   roll {}{beside}", piece.mark, piece.roll);
     }
     let patches: u64 = mat.patches.iter().map(|place| u64::from(place.layers)).sum();
     let _ = writeln!(text, "    tape {} m, patches {patches}", (mat.tape.m() * 100.0).round() / 100.0);
@@ -99,8 +100,12 @@ fn picture(bar: &MarkedBar) -> String {
     let mut cells = vec!['.'; COLUMNS];
     cells[0] = '|';
     cells[COLUMNS - 1] = '|';
-    for piece in &bar.pieces {
-        draw(&mut cells, piece, column(piece.at), column(piece.at + piece.length));
+    for (i, piece) in bar.pieces.iter().enumerate() {
+        let (from, to) = (column(piece.at), column(piece.at + piece.length));
+        // One sign serves two cuts that lean alike; others stand side by side.
+        let next = bar.pieces.get(i + 1).filter(|next| column(next.at) == to);
+        let aside = next.is_some_and(|next| sign(&next.start, true) != sign(&piece.end, false)) && to > from + 1;
+        draw(&mut cells, piece, from, if aside { to - 1 } else { to });
     }
     cells.into_iter().collect()
 }
