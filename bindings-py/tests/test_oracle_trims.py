@@ -26,6 +26,7 @@ def corner(interior: float, kinds: list[str]) -> tuple[dict[str, Any], dict[str,
         points += [[far * 2, -far * 2], [far * 2, far * 2], [-far, far * 2]]
     job = {
         "schema": "upstand/job/1",
+        "preferences": {"nodes": 1},
         "roofs": [{"outer": {"points": points, "kinds": [*kinds, *["drip"] * (len(points) - 2)]}}],
     }
     return job, upstand.plan(job).to_dict()

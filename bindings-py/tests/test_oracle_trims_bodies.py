@@ -8,6 +8,7 @@ two cells, solved by HiGHS. Sections, falls of both edges, turns of corners and 
 
 from __future__ import annotations
 
+import contextlib
 import itertools
 import math
 import os
@@ -193,11 +194,8 @@ def section(rng: random.Random) -> dict[str, Any]:
         points = [[inner, 0], [rng.randint(inner + 10, 40), 0]]
         points += [[rng.randint(-40, 60), rng.randint(-120, 180)] for _ in range(rng.randint(1, 4))]
         made = {"points": points, "deck_flange": 0, "face": len(points) - 2, "thickness": rng.randint(8, 30) / 10}
-        try:
+        with contextlib.suppress(upstand.Error):
             upstand.mitre(made, 90)
-        except upstand.Error as error:
-            assert error.code == "bad_section"
-        else:
             return made
 
 
