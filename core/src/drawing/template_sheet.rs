@@ -10,6 +10,7 @@ use super::lettering;
 use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Sheet, Stroke};
 use super::paper::{self, FINE, Paper, STRIP_HEIGHT, THIN, Title};
 use super::plan_sheet::fixed;
+use crate::length::Length;
 use crate::plan::Plan;
 use crate::roof::Kind;
 use crate::system::{EndCut, Leg};
@@ -78,15 +79,16 @@ impl Drawn {
         for notch in &notches {
             let waste = hatch::lines(&[Line::closed(notch.clone())], 4.0);
             lines.extend(waste.into_iter().map(|line| (WASTE_HATCH, line)));
-            // Closed by its first point: tiles show only lines that are open.
-            lines.push((MARK, Line::open(notch.iter().chain(notch.first()).copied().collect::<Vec<_>>())));
         }
         if let Some(fold) = template.fold {
             let fold = fold.mm() * up;
             lines.push((FOLD, Line::open([At::new(0.0, fold), At::new(girth, fold)])));
         }
-        lines.push((MARK, Line::open(mark.clone())));
-        let arrow = At::new(girth / 2.0, body + ARROW * up);
+        lines.extend(cuts(&mark, &notches).into_iter().map(|cut| (MARK, Line::open(cut))));
+        // In the middle of the widest facet, clear of folds, if it is wide enough.
+        let widest = mark.windows(2).max_by(|a, b| (a[1].x - a[0].x).total_cmp(&(b[1].x - b[0].x)));
+        let roomy = widest.filter(|pair| pair[1].x - pair[0].x > 36.0);
+        let arrow = At::new(roomy.map_or(girth / 2.0, |pair| (pair[0].x + pair[1].x) / 2.0), body + ARROW * up);
         let tip = arrow + At::new(12.0, 0.0);
         lines.push((EDGE, Line::open([arrow - At::new(12.0, 0.0), tip])));
         lines.push((EDGE, Line::open([tip + At::new(-3.0, 1.5), tip, tip + At::new(-3.0, -1.5)])));
@@ -102,6 +104,57 @@ impl Drawn {
         let labels = numbered.chain([front]).collect();
         Drawn { lines, labels, low: At::new(0.0, body.min(waste)), high: At::new(girth, body.max(waste)) }
     }
+}
+
+/// What is cut: the mark and the sides of notches, but for what has waste on both sides or lies along an edge of the flat.
+fn cuts(mark: &[At], notches: &[Vec<At>]) -> Vec<[At; 2]> {
+    let same = |a: f64, b: f64| (a - b).abs() < 2e-3;
+    let ends = [mark.first(), mark.last()].map(|at| at.map_or(0.0, |at| at.x));
+    let mark_at = |x: f64| {
+        let pair = mark.windows(2).find(|pair| pair[0].x <= x && x <= pair[1].x)?;
+        Some(pair[0].y + (pair[1].y - pair[0].y) * ((x - pair[0].x) / (pair[1].x - pair[0].x).max(1e-9)))
+    };
+    let on_mark = |at: &At| mark_at(at.x).is_some_and(|y| same(y, at.y));
+    let sides = notches.iter().flat_map(|notch| notch.iter().zip(notch.iter().cycle().skip(1)));
+    let (mut cuts, mut along_mark, mut folds) = (Vec::new(), Vec::new(), Vec::new());
+    for (&a, &b) in sides.filter(|(a, b)| !same(a.x, b.x) || !same(a.y, b.y)) {
+        if same(a.x, b.x) {
+            folds.push((a.x, a.y.min(b.y), a.y.max(b.y)));
+        } else if on_mark(&a) && on_mark(&b) {
+            along_mark.push((a.x.min(b.x), a.x.max(b.x)));
+        } else {
+            cuts.push([a, b]);
+        }
+    }
+    // Across a fold, what only one of two neighbouring notches takes away is a cut.
+    let mut stations: Vec<f64> = folds.iter().map(|fold| fold.0).collect();
+    stations.sort_by(f64::total_cmp);
+    stations.dedup_by(|a, b| same(*a, *b));
+    for x in stations.into_iter().filter(|x| !ends.iter().any(|end| same(*end, *x))) {
+        let here = || folds.iter().filter(|fold| same(fold.0, x));
+        let mut heights: Vec<f64> = here().flat_map(|fold| [fold.1, fold.2]).collect();
+        heights.sort_by(f64::total_cmp);
+        for pair in heights.windows(2).filter(|pair| !same(pair[0], pair[1])) {
+            let middle = (pair[0] + pair[1]) / 2.0;
+            if here().filter(|fold| fold.1 < middle && middle < fold.2).count() % 2 == 1 {
+                cuts.push([At::new(x, pair[0]), At::new(x, pair[1])]);
+            }
+        }
+    }
+    for pair in mark.windows(2) {
+        let mut from = pair[0].x;
+        along_mark.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let gone = along_mark.iter().filter(|gone| gone.0 < pair[1].x && gone.1 > pair[0].x).copied();
+        for (start, end) in gone.chain([(pair[1].x, pair[1].x)]) {
+            let to = start.min(pair[1].x);
+            if to - from > 2e-3 || (from, to) == (pair[0].x, pair[1].x) {
+                let y = |x: f64| if same(x, pair[0].x) { pair[0].y } else { mark_at(x).unwrap_or(pair[1].y) };
+                cuts.push([At::new(from, y(from)), if same(to, pair[1].x) { pair[1] } else { At::new(to, y(to)) }]);
+            }
+            from = from.max(end);
+        }
+    }
+    cuts
 }
 
 fn template_sheets(plan: &Plan, index: usize, size: Paper) -> Vec<Sheet> {
@@ -273,13 +326,26 @@ fn panel(layer: &mut Layer, template: &EndTemplate, corner: At) {
         Lettering::Small,
         "check: this line is 100 mm; print without scaling",
     );
-    let marks = template.development.mark.iter();
-    let marks: Vec<String> =
-        marks.map(|(girth, along)| format!("{}: {}", fixed(girth.mm(), 1), fixed(along.mm(), 1))).collect();
-    let text = format!("girth: beyond the corner, mm: {}", marks.join("; "));
-    for (i, line) in lettering::wrapped(&text, Lettering::Small, 100.0, 4).into_iter().enumerate() {
+    let text = numbers(template);
+    for (i, line) in lettering::wrapped(&text, Lettering::Small, 100.0, 5).into_iter().enumerate() {
         layer.text(at(160.0, 15.5 + 3.6 * i as f64), Anchor::Start, Lettering::Small, line);
     }
+}
+
+/// What to mark with a tape: girth / beyond the corner. Each pair holds together where lines are wrapped.
+fn numbers(template: &EndTemplate) -> String {
+    let pair = |&(girth, along): &(Length, Length)| format!("{}/{}", fixed(girth.mm(), 1), fixed(along.mm(), 1));
+    let mark = &template.development.mark;
+    let square = mark.windows(2).all(|points| points[0].1 == points[1].1);
+    let mut text = match mark.first() {
+        Some(first) if square => format!("girth/beyond the corner, mm; square at {}", fixed(first.1.mm(), 1)),
+        _ => format!("girth/beyond the corner, mm: {}", mark.iter().map(pair).collect::<Vec<_>>().join(" ")),
+    };
+    for notch in &template.notches {
+        let corners: Vec<String> = notch.outline.iter().map(pair).collect();
+        text += &format!("; notch in {}: {}", notch.facet + 1, corners.join(" "));
+    }
+    text
 }
 
 fn facet(number: usize, cut: &FacetCut) -> String {
@@ -359,6 +425,52 @@ mod tests {
         // Sheets overlap where the mark crosses from one to the next.
         let girth = sharp.development.mark.last().expect("points").0.mm();
         assert!(shown > girth - 58.0 - 1e-6 && shown < girth + OVERLAP * sheets.len() as f64, "{shown} of {girth}");
+    }
+
+    #[test]
+    fn every_cut_has_waste_on_one_side_and_trim_on_the_other() {
+        let text = r#"{"schema": "upstand/job/1", "roofs": [{"outer": {
+            "points": [[0, 0], [6000, 300], [7000, 4000], [3000, 4100], [2800, 2500], [0, 4000]],
+            "kinds": ["drip", "open_side", "abutment", "open_side", "abutment", "open_side"]}}]}"#;
+        let mut job = Job::from_json(text).expect("a job");
+        let ends = [EndCut::Return, EndCut::Square].map(|cut| crate::system::EndRule {
+            cut,
+            gain: Length::from_mm(if cut == EndCut::Return { 100 } else { -100 }),
+            ..crate::system::EndRule::mitre()
+        });
+        let choice = crate::roof::CornerChoice { point: 0, ends: ends.into(), patches: None };
+        job.roofs[0].outer.corners.push(choice);
+        let plan = plan(&job).expect("a sound roof");
+        let (mut notched, mut seen) = (0, 0);
+        for template in &plan.templates {
+            let at = |&(girth, along): &(Length, Length)| At::new(girth.mm(), along.mm());
+            let mark: Vec<At> = template.development.mark.iter().map(at).collect();
+            let notches: Vec<Vec<At>> =
+                template.notches.iter().map(|notch| notch.outline.iter().map(at).collect()).collect();
+            // Even-odd rule.
+            let within = |outline: &[At], p: At| {
+                let crossings = outline
+                    .iter()
+                    .zip(outline.iter().cycle().skip(1))
+                    .filter(|(a, b)| (a.x > p.x) != (b.x > p.x) && p.y < (b.y - a.y) * (p.x - a.x) / (b.x - a.x) + a.y);
+                crossings.count() % 2 == 1
+            };
+            let beyond = |p: At| {
+                let pair = mark.windows(2).find(|pair| pair[0].x <= p.x && p.x <= pair[1].x).expect("on the flat");
+                p.y > pair[0].y + (pair[1].y - pair[0].y) * (p.x - pair[0].x) / (pair[1].x - pair[0].x)
+            };
+            let is_waste = |p: At| beyond(p) || notches.iter().any(|notch| within(notch, p));
+            for [a, b] in cuts(&mark, &notches) {
+                if (b - a).norm() < 0.1 {
+                    continue;
+                }
+                let (middle, off) = ((a + b) * 0.5, (b - a).unit().left() * 0.02);
+                assert!(is_waste(middle + off) != is_waste(middle - off), "{a:?} {b:?} of {template:?}");
+                seen += 1;
+            }
+            notched += usize::from(!notches.is_empty());
+        }
+        assert!(notched > 2 && seen > 20 && plan.templates.iter().any(|template| template.fold.is_some()));
     }
 
     #[test]
