@@ -273,6 +273,9 @@ impl StripLabel<'_> {
                 self.number(layer, ring, radius, along);
                 if size > 0.0 {
                     let start = ring + along * (radius + GAP) + down;
+                    // Lines of laps run through a narrow strip.
+                    let (rise, end) = (along.left() * LETTERING.mm(), along * (size - GAP - SIDE));
+                    layer.fill(Ink::WHITE, [Line::closed([start, start + end, start + end + rise, start + rise])]);
                     layer.items.push(beginning(start, along, false, Ink::BLACK, &self.size));
                 }
                 return true;

@@ -269,7 +269,7 @@ fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom:
     }
     let columns = [0.0, 8.0, 33.0, 41.0];
     let mut y = corner.y - 3.5;
-    let heads = ["", "size", "roll", "over, beside"];
+    let heads = ["", "size", "roll", "over"];
     for (column, head) in columns.iter().zip(heads) {
         layer.bold(At::new(corner.x + column, y), Anchor::Start, Lettering::Small, head);
     }
@@ -277,21 +277,17 @@ fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom:
     let all: Vec<&StripPiece> = roof.mat.strips.iter().flat_map(|strip| &strip.pieces).collect();
     let last = if missing > 0 { bottom + PITCH } else { bottom };
     for (index, piece) in all.iter().enumerate() {
+        let lines = if piece.beside.is_some() { 2.0 } else { 1.0 };
         // One line is kept for saying that there is more.
-        if y < last + PITCH && index + 1 < all.len() {
+        if y < last + PITCH * lines && index + 1 < all.len() {
             let text = format!("and {} more: see the cutting sheets", all.len() - index);
             layer.bold(At::new(corner.x, y), Anchor::Start, Lettering::Small, text);
             y -= PITCH;
             break;
         }
-        let mut says =
-            over.get(piece.mark.as_str()).map_or_else(String::new, |under| format!("over {}", under.join(", ")));
-        if let Some(host) = &piece.beside {
-            let comma = if says.is_empty() { "" } else { "; " };
-            says = format!("{says}{comma}beside {host}");
-        }
-        let most = COLUMN - 6.0 - columns[3];
-        let says = lettering::shortened(&says, Lettering::Small, false, most);
+        let short =
+            |text: &str, column: f64| lettering::shortened(text, Lettering::Small, false, COLUMN - 6.0 - column);
+        let says = over.get(piece.mark.as_str()).map_or_else(String::new, |under| short(&under.join(", "), columns[3]));
         let size = format!("{} × {}", whole_mm(piece.length), whole_mm(piece.width));
         let cells = [piece.mark.clone(), size, piece.roll.to_string(), says];
         for (at, (column, text)) in columns.iter().zip(cells).enumerate() {
@@ -303,6 +299,11 @@ fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom:
             }
         }
         y -= PITCH;
+        if let Some(host) = &piece.beside {
+            let text = short(&format!("from beside {host}"), columns[1]);
+            layer.text(At::new(corner.x + columns[1], y), Anchor::Start, Lettering::Small, text);
+            y -= PITCH;
+        }
     }
     if missing > 0 {
         let text = format!("Pieces without room for their mark: {missing}.");
