@@ -33,14 +33,27 @@ fn job(seed: u64) -> Job {
     programme.cleaning = *random.pick(&[CleaningChoice::Avoid, CleaningChoice::Allow, CleaningChoice::Never]);
     job.programme = Some(programme);
     job.survey.surface_c.get_or_insert(14.0);
+    if random.once_in(3) {
+        interpolate(&mut job);
+    }
     job.system.work.person_hour = Some(Money::from_parts(random.between(10_000, 600_000) as u64));
     job.preferences.finish = *random.pick(&[Finish::Thin, Finish::Smooth]);
     job
 }
 
+/// The table as points to read between: the beginning of each band, and the end of the last.
+fn interpolate(job: &mut Job) {
+    for hardener in &mut job.system.hardeners {
+        let last = hardener.bands.last().cloned();
+        hardener.bands.iter_mut().for_each(|band| band.to_c = band.from_c);
+        hardener.bands.extend(last.map(|band| upstand::system::DoseBand { from_c: band.to_c, ..band }));
+        hardener.interpolate = true;
+    }
+}
+
 #[test]
 fn mixes_and_times_are_what_a_checker_reckons_again() {
-    let (mut scheduled, mut cleaned, mut mixed) = (0, 0, 0);
+    let (mut scheduled, mut cleaned, mut mixed, mut read_between) = (0, 0, 0, 0);
     for seed in 0..60 {
         let job = job(seed);
         let plan = plan(&job);
@@ -50,9 +63,16 @@ fn mixes_and_times_are_what_a_checker_reckons_again() {
         scheduled += u32::from(plan.schedule.is_some());
         cleaned += u32::from(tasks().any(|task| task.stage == Stage::Cleaning));
         mixed += plan.mixing.len();
+        let between = |mixing: &&upstand::wet::Mixing| {
+            let own = |hardener: &&upstand::system::Hardener| hardener.name == mixing.hardener && hardener.interpolate;
+            let on_a_row = |at: f64| job.system.hardeners[0].bands.iter().any(|b| b.from_c <= at && at <= b.to_c);
+            job.system.hardeners.iter().any(|hardener| own(&hardener)) && !on_a_row(mixing.surface_c.0)
+        };
+        read_between += plan.mixing.iter().filter(between).count();
     }
     // Each kind of plan has to occur, or the check says little.
-    assert!(scheduled > 20 && cleaned > 0 && mixed > 60, "{scheduled} {cleaned} {mixed}");
+    let counts = (scheduled, cleaned, mixed, read_between);
+    assert!(scheduled > 20 && cleaned > 0 && mixed > 60 && read_between > 5, "{counts:?}");
 }
 
 /// The checker finds what is wrong: times, doses and masses changed one by one.
@@ -90,9 +110,12 @@ fn spoilt_mixes_and_times_are_found() {
 /// to no more than the rounding of each part above it; the order covers every stage.
 #[test]
 fn colder_never_takes_less_and_the_order_covers_all() {
-    for seed in 0..12 {
+    for seed in 0..24 {
         let mut job = job(seed);
         job.programme = None;
+        if seed >= 12 {
+            interpolate(&mut job);
+        }
         let mut last = f64::INFINITY;
         for surface_c in [5.0, 7.5, 10.0, 14.0, 18.0, 25.0, 30.0] {
             job.survey.surface_c = Some(surface_c);

@@ -24,7 +24,7 @@ pub(super) fn findings(record: &Record, layers: &[LayerReport]) -> Vec<Finding> 
     for (i, mix) in record.mixes.iter().enumerate() {
         inspect_mix(record, mix, &format!("/mixes/{i}"), &mut findings);
     }
-    wet::inspect_coats(system, &coats(record), "/coats", &mut findings);
+    wet::inspect_coats(system, &coats(record), &warmth(record), "/coats", &mut findings);
     for (i, coat) in record.coats.iter().enumerate() {
         weather(record, coat, &format!("/coats/{i}"), &mut findings);
     }
@@ -45,6 +45,15 @@ fn coats(record: &Record) -> Vec<Coat> {
         wetted: coat.wetted,
     };
     record.coats.iter().map(minutes).collect()
+}
+
+/// Surface temperatures as they were read, and as they were read at each mix.
+fn warmth(record: &Record) -> wet::Warmth {
+    let read = record.readings.iter().filter_map(|of| Some((of.roof, of.at.minutes() as f64, of.surface_c?)));
+    let mixed = record.mixes.iter().map(|mix| (mix.roof, mix.at.minutes() as f64, mix.surface_c));
+    let mut readings: Vec<_> = read.chain(mixed).collect();
+    readings.sort_by(|a, b| a.1.total_cmp(&b.1));
+    wet::Warmth { steady_c: None, readings }
 }
 
 fn moisture(system: &System, reading: &Reading, place: &str, findings: &mut Vec<Finding>) {

@@ -77,7 +77,7 @@ fn a_sound_record_has_nothing_to_find() {
 #[test]
 fn one_slip_gives_one_finding() {
     type Slip = (fn(&mut Record), Grade, &'static str, &'static str);
-    let slips: [Slip; 15] = [
+    let slips: [Slip; 16] = [
         (|r| r.mixes[0].surface_c = 4.0, Grade::Refuse, "mix_off_table", "/mixes/0"),
         // At 9 degrees 3 %: 5 kg take 150 g.
         (|r| r.mixes[0].surface_c = 9.0, Grade::Refuse, "mix_underdosed", "/mixes/0"),
@@ -88,6 +88,17 @@ fn one_slip_gives_one_finding() {
         (|r| r.mixes[0].used_up = Some(at("03T10:29")), Grade::Caution, "mix_outlived", "/mixes/0"),
         (|r| r.mixes[0].at = at("03T09:29"), Grade::Caution, "mix_without_coat", "/mixes/0"),
         (|r| r.coats[1].begun = at("03T09:59"), Grade::Refuse, "coat_too_early", "/coats/1"),
+        // At 8 degrees primer takes 90 minutes, not 60.
+        (
+            |r| {
+                for reading in &mut r.readings[..2] {
+                    (reading.surface_c, reading.air_c) = (Some(8.0), Some(8.0));
+                }
+            },
+            Grade::Refuse,
+            "coat_too_early",
+            "/coats/1",
+        ),
         (|r| r.coats[1].wetted = true, Grade::Caution, "coat_wetted", "/coats/2"),
         (|r| r.readings[0].surface_c = Some(10.0), Grade::Refuse, "dew_point", "/coats/0"),
         (|r| r.readings[0].humidity_percent = None, Grade::Caution, "coat_without_reading", "/coats/0"),

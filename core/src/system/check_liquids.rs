@@ -1,7 +1,7 @@
 //! What makes layers and hardener tables usable.
 
 use super::check::Problems;
-use super::{Container, DoseBand, Dosing, Hardener, Layer, Pack, Rate, System, Window, Work};
+use super::{Container, Dosing, Hardener, Layer, Pack, Rate, System, Window, Work};
 use crate::error::Code;
 use crate::roof::Kind;
 
@@ -192,13 +192,14 @@ impl Problems {
         self.optional(&format!("{path}/least_fraction"), hardener.least_fraction, (0.0, LARGEST_FRACTION));
         let least = hardener.least_fraction.unwrap_or(0.0);
         self.optional(&format!("{path}/most_fraction"), hardener.most_fraction, (least, LARGEST_FRACTION));
-        self.bands(path, &hardener.bands, largest);
+        self.bands(path, hardener, largest);
         self.allowance(path, hardener.allowance);
         self.packs(path, &hardener.packs);
     }
 
-    fn bands(&mut self, path: &str, bands: &[DoseBand], largest: f64) {
+    fn bands(&mut self, path: &str, hardener: &Hardener, largest: f64) {
         let code = Code::BadTable;
+        let bands = &hardener.bands;
         if bands.is_empty() {
             self.add(code, &format!("{path}/bands"), "the table is empty: at least one band is needed".into());
         }
@@ -206,7 +207,8 @@ impl Problems {
             let path = |field| format!("{path}/bands/{i}/{field}");
             self.number(code, &path("from_c"), band.from_c, (-60.0, 100.0));
             self.number(code, &path("to_c"), band.to_c, (-60.0, 100.0));
-            if band.from_c >= band.to_c {
+            let point = hardener.interpolate && band.from_c <= band.to_c;
+            if band.from_c >= band.to_c && !point {
                 let message = format!("{} to {} degrees Celsius is no band: coldest first", band.from_c, band.to_c);
                 self.add(code, &path("to_c"), message);
             }

@@ -119,6 +119,15 @@ fn the_hardener_table_is_sorted_and_never_rises_with_warmth() {
     assert_eq!(problem(vec![band(10.0, 10.0, 0.02)]), at("0/to_c"));
     assert_eq!(problem(vec![band(5.0, f64::NAN, 0.02)]), at("0/to_c"));
     assert_eq!(problem(vec![band(5.0, 10.0, 0.0)]), at("0/dose"));
+    // A point is a row of a table that is interpolated only; the order of its rows holds there too.
+    let points = |bands: Vec<DoseBand>| {
+        let mut system = System::default();
+        (system.hardeners[0].bands, system.hardeners[0].interpolate) = (bands, true);
+        system.check().into_iter().map(|problem| (problem.code(), problem.path().to_string())).collect::<Vec<_>>()
+    };
+    assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 20.0, 0.01)]), []);
+    assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 20.0, 0.021)]), [at("1/dose")]);
+    assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 19.0, 0.01)]), [at("1/to_c")]);
     // A gap and an equal dose are in order.
     let mut system = System::default();
     system.hardeners[0].bands = vec![band(11.0, 17.0, 0.02), band(18.0, 30.0, 0.02)];

@@ -101,6 +101,7 @@ pub(super) fn hardeners() -> Vec<Hardener> {
         name: "hardener".into(),
         dosing: Dosing::MassFraction,
         bands: vec![band(5.0, 10.0, 0.03, 20.0), band(10.0, 18.0, 0.02, 18.0), band(18.0, 30.0, 0.015, 12.0)],
+        interpolate: false,
         // Peroxide solutions lie between about 1.11 and 1.18 (from memory).
         density_kg_l: Some(1.15),
         scale_g: None,

@@ -131,6 +131,10 @@ pub struct Hardener {
     pub dosing: Dosing,
     /// The bands, from cold to warm, without overlap.
     pub bands: Vec<DoseBand>,
+    /// Whether the dose between two bands that leave a gap lies on the straight line from one to the other. By default gaps
+    /// have no dose. Beyond the table there is none in either case.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub interpolate: bool,
     /// Kilograms per litre: needed where hardener is dosed by volume.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub density_kg_l: Option<f64>,
@@ -176,7 +180,8 @@ const fn whole_measures() -> u32 {
     1
 }
 
-/// One band of the hardener table. Both ends belong to it; where two bands meet, the warmer one holds.
+/// One band of the hardener table. Both ends belong to it; where two bands meet, the warmer one holds. In a table that is
+/// interpolated a band may be a point: it ends where it begins.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct DoseBand {

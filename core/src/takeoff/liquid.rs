@@ -4,7 +4,7 @@ use super::line::{Draft, TakeoffLine};
 use super::on_hand::MaterialOnHand;
 use super::pack::PackSold;
 use crate::amount::Amount;
-use crate::system::{Covers, DoseBand, Hardener, Layer, Pack, Rate, System};
+use crate::system::{Covers, Hardener, Layer, Pack, Rate, System};
 use crate::wet::{self, Areas};
 
 /// Every layer in the order of application, then every hardener.
@@ -50,8 +50,8 @@ fn hardener_line(
     hardener: &Hardener,
 ) -> Option<TakeoffLine> {
     let band = surface_c.and_then(|surface_c| wet::dose(hardener, surface_c).ok());
-    let largest = || hardener.bands.iter().max_by(|a, b| a.dose.total_cmp(&b.dose));
-    let used: &DoseBand = band.or_else(largest)?;
+    let largest = hardener.bands.iter().map(|band| band.dose).max_by(f64::total_cmp);
+    let used = band.as_ref().map(|band| band.dose).or(largest)?;
     let mut draft = Draft::new(
         &hardener.material,
         &hardener.name,
@@ -64,7 +64,7 @@ fn hardener_line(
     let mut net = Amount::ZERO;
     for layer in system.layers.iter().filter(|layer| layer.hardener.as_ref() == Some(&hardener.material)) {
         let mixed = areas.net(layer) + areas.net(layer).part(layer.allowance);
-        let fraction = hardener.fraction(used.dose, layer)?;
+        let fraction = hardener.fraction(used, layer)?;
         net = net + mixed.part(fraction);
         draft = draft.input(&layer.name, mixed.value(), "kg").input("dose", fraction, "kg/kg");
     }

@@ -21,13 +21,9 @@ impl Mixing {
         let (coldest, warmest) = self.surface_c;
         let expected = if coldest < warmest { format!("{coldest} to {warmest}") } else { coldest.to_string() };
         lines.push(format!("Surface expected: {expected} degrees Celsius. Read it at each mix."));
-        lines.push(format!(
-            "Dose: {} % of the mass of {}, from {} to {} degrees",
-            percent(self.fraction),
-            self.name,
-            self.band_c.0,
-            self.band_c.1
-        ));
+        let (from, to) = self.band_c;
+        let holds = if from < to { format!("from {from} to {to} degrees") } else { format!("at {from} degrees") };
+        lines.push(format!("Dose: {} % of the mass of {}, {holds}", percent(self.fraction), self.name));
         if let Some(pot_life_min) = self.pot_life_min {
             lines.push(format!("Gels after {pot_life_min} minutes, or sooner once it is warm"));
         }
@@ -53,14 +49,17 @@ impl Mixing {
         lines.push(String::new());
         lines.push("If the surface is at          hardener for 1 kg   mix at once".to_string());
         for band in &self.bands {
-            let degrees = format!("{} to {} degrees", band.band_c.0, band.band_c.1);
+            let (from, to) = band.band_c;
+            let degrees = if from < to { format!("{from} to {to} degrees") } else { format!("{from} degrees") };
             let grams = format!("{} g", (band.fraction * 10_000.0).round() / 10.0);
             lines.push(format!("{degrees:<30}{grams:<20}{} kg at most", band.most_kg));
         }
         let (from, to) = self.bands.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(from, to), band| {
             (from.min(band.band_c.0), to.max(band.band_c.1))
         });
-        lines.push(format!("Below {from} and above {to} degrees, and between bands: do not mix."));
+        let gaps = self.bands.windows(2).any(|pair| pair[0].band_c.1 < pair[1].band_c.0);
+        let between = if gaps { ", and between bands" } else { "" };
+        lines.push(format!("Below {from} and above {to} degrees{between}: do not mix."));
         lines.push(String::new());
         // Stirring before and after: common practice, no source.
         let steps = "Stir the layer alone for 30 to 60 seconds, add the hardener, stir for 30 to 60 seconds more with the \

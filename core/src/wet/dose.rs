@@ -6,10 +6,13 @@ use crate::system::{DoseBand, Hardener, System};
 
 const TABLE_BASIS: &str = "the system's hardener table";
 
-/// The row of the hardener table that holds at a surface temperature, or why there is none.
+/// The dose that holds at a surface temperature, with the temperatures for which it does, or why there is none.
 ///
 /// Bands include both of their ends; where two bands meet, the warmer one holds at the shared border. Outside the
-/// table and in its gaps there is no dose: nothing is extrapolated or interpolated.
+/// table there is no dose: nothing is extrapolated. In a gap between two rows there is none either, unless the table says
+/// `interpolate`: then the dose at `t` between the end `a` of the colder row and the beginning `b` of the warmer one is
+/// `d_a + (d_b - d_a) (t - a) / (b - a)`, rounded up to a millionth and never more than the colder row's; the pot life is the
+/// shorter of the two. So a table of points is written as rows that end where they begin.
 ///
 /// # Errors
 /// The finding `hardener_table` (refuse).
@@ -21,13 +24,56 @@ const TABLE_BASIS: &str = "the system's hardener table";
 /// assert_eq!(wet::dose(hardener, 12.0).unwrap().dose, 0.02);
 /// assert_eq!(wet::dose(hardener, 4.9).unwrap_err().code, "hardener_table");
 /// ```
-pub fn dose(hardener: &Hardener, surface_c: f64) -> Result<&DoseBand, Box<Finding>> {
-    let band = hardener.bands.iter().rev().find(|band| band.from_c <= surface_c && surface_c <= band.to_c);
-    band.ok_or_else(|| Box::new(no_dose(hardener, surface_c)))
+pub fn dose(hardener: &Hardener, surface_c: f64) -> Result<DoseBand, Box<Finding>> {
+    let row = hardener.bands.iter().rev().find(|band| band.from_c <= surface_c && surface_c <= band.to_c).cloned();
+    row.or_else(|| between(hardener, surface_c)).ok_or_else(|| Box::new(no_dose(hardener, surface_c)))
+}
+
+/// The dose in the gap between two rows, where the table lets it be read off the line from one to the other.
+fn between(hardener: &Hardener, surface_c: f64) -> Option<DoseBand> {
+    let gap = |pair: &&[DoseBand]| pair[0].to_c < surface_c && surface_c < pair[1].from_c;
+    let pair = hardener.bands.windows(2).filter(|_| hardener.interpolate).find(gap)?;
+    let (cold, warm) = (&pair[0], &pair[1]);
+    let share = (surface_c - cold.to_c) / (warm.from_c - cold.to_c);
+    let exact = cold.dose + (warm.dose - cold.dose) * share;
+    // What is a hair above a millionth is that millionth.
+    let dose = ((exact * 1e6 - 1e-3).ceil() / 1e6).clamp(warm.dose.min(cold.dose), cold.dose);
+    let pot_life_min = [cold.pot_life_min, warm.pot_life_min].into_iter().flatten().min_by(f64::total_cmp);
+    Some(DoseBand { from_c: surface_c, to_c: surface_c, dose, pot_life_min })
+}
+
+/// The table in rows without gaps to read off, from cold to warm: in a gap that is interpolated a row for each degree, or for
+/// each tenth of a gap of more than ten, with the dose of its coldest end.
+pub(super) fn rows(hardener: &Hardener) -> Vec<DoseBand> {
+    let mut rows: Vec<DoseBand> = Vec::new();
+    for (i, band) in hardener.bands.iter().enumerate() {
+        let before = i.checked_sub(1).and_then(|i| hardener.bands.get(i)).filter(|_| hardener.interpolate);
+        if let Some(before) = before.filter(|before| before.to_c < band.from_c) {
+            let step = ((band.from_c - before.to_c) / 10.0).ceil();
+            let mut from_c = before.to_c;
+            while from_c < band.from_c {
+                let to_c = (((from_c / step).floor() + 1.0) * step).min(band.from_c);
+                let colder = between(hardener, from_c).unwrap_or_else(|| before.clone());
+                // What lies between the two rows gels no later than in either.
+                let pot_life_min = between(hardener, (from_c + to_c) / 2.0).and_then(|row| row.pot_life_min);
+                rows.push(DoseBand { from_c, to_c, pot_life_min, ..colder });
+                from_c = to_c;
+            }
+        }
+        // A point is where the next row begins.
+        if band.from_c < band.to_c || i + 1 == hardener.bands.len() {
+            rows.push(band.clone());
+        }
+    }
+    rows
 }
 
 fn no_dose(hardener: &Hardener, surface_c: f64) -> Finding {
-    let table: Vec<_> = hardener.bands.iter().map(|band| format!("{} to {}", band.from_c, band.to_c)).collect();
+    let mut spans: Vec<(f64, f64)> = hardener.bands.iter().map(|band| (band.from_c, band.to_c)).collect();
+    if let (true, Some(first), Some(last)) = (hardener.interpolate, spans.first(), spans.last()) {
+        spans = vec![(first.0, last.1)];
+    }
+    let table: Vec<_> = spans.iter().map(|(from_c, to_c)| format!("{from_c} to {to_c}")).collect();
     let finding = Finding::new(
         Grade::Refuse,
         "hardener_table",
@@ -41,7 +87,7 @@ fn no_dose(hardener: &Hardener, surface_c: f64) -> Finding {
         ),
     );
     // The nearest end of the table, the colder of two equally near.
-    let ends = hardener.bands.iter().flat_map(|band| [band.from_c, band.to_c]);
+    let ends = spans.iter().flat_map(|&(from_c, to_c)| [from_c, to_c]);
     match ends.min_by(|a, b| (a - surface_c).abs().total_cmp(&(b - surface_c).abs())) {
         Some(limit) => finding.measured(surface_c, limit, "degC"),
         None => finding,
@@ -76,6 +122,11 @@ mod tests {
         let bands =
             bands.iter().map(|&(from_c, to_c, dose)| DoseBand { from_c, to_c, dose, pot_life_min: None }).collect();
         Hardener { bands, ..System::default().hardeners[0].clone() }
+    }
+
+    fn points(points: &[(f64, f64)]) -> Hardener {
+        let bands: Vec<_> = points.iter().map(|&(at, dose)| (at, at, dose)).collect();
+        Hardener { interpolate: true, ..hardener(&bands) }
     }
 
     fn given(hardener: &Hardener, surface_c: f64) -> Option<f64> {
@@ -114,7 +165,69 @@ mod tests {
         assert_eq!(found(None)[0].code, "no_surface_temperature");
     }
 
+    // Interpolation in a straight line is exact for what lies on one: 3 % at 5 degrees falls by 0.1 % a degree.
+    #[test]
+    fn between_points_the_dose_lies_on_the_line() {
+        let table = points(&[(5.0, 0.03), (10.0, 0.025), (20.0, 0.015)]);
+        let given = [4.9, 5.0, 7.0, 10.0, 12.5, 20.0, 20.1, f64::NAN].map(|c| given(&table, c));
+        let line = [None, Some(0.03), Some(0.028), Some(0.025), Some(0.0225), Some(0.015), None, None];
+        assert_eq!(given, line);
+        // A third of a step is rounded up, never down.
+        let thirds = points(&[(0.0, 0.02), (3.0, 0.01)]);
+        assert_eq!(dose(&thirds, 1.0).map(|row| row.dose), Ok(0.016667));
+        assert_eq!(dose(&thirds, 2.0).map(|row| row.dose), Ok(0.013334));
+    }
+
+    #[test]
+    fn rows_to_read_off_have_the_dose_of_their_coldest_end() {
+        let mut table = hardener(&[(5.0, 10.0, 0.03), (13.5, 18.0, 0.016)]);
+        assert_eq!(rows(&table), table.bands);
+        table.interpolate = true;
+        table.bands[1].pot_life_min = Some(12.0);
+        table.bands[0].pot_life_min = Some(20.0);
+        let read: Vec<_> = rows(&table).iter().map(|row| (row.from_c, row.to_c, row.dose, row.pot_life_min)).collect();
+        let between = [(10.0, 11.0, 0.03), (11.0, 12.0, 0.026), (12.0, 13.0, 0.022), (13.0, 13.5, 0.018)];
+        let mut wanted = vec![(5.0, 10.0, 0.03, Some(20.0))];
+        wanted.extend(between.map(|(from, to, dose)| (from, to, dose, Some(12.0))));
+        wanted.push((13.5, 18.0, 0.016, Some(12.0)));
+        assert_eq!(read, wanted);
+        assert!(rows(&points(&[(-60.0, 0.1), (100.0, 0.01)])).len() <= 13);
+    }
+
     proptest::proptest! {
+        // Laws of a table that is interpolated: its own dose at its own points, between the two rows beside a gap, never less
+        // where it is colder, none beyond its ends; and where the table does not say so, none in gaps.
+        #[test]
+        fn an_interpolated_table_keeps_to_its_rows(
+            steps in proptest::collection::vec((0.0..6.0f64, 0.1..9.0f64, 0.0..0.01f64), 1..6),
+            a in -5.0..60.0f64, b in -5.0..60.0f64,
+        ) {
+            let (mut at, mut dose_at, mut bands) = (0.0, 0.06, Vec::new());
+            for (long, gap, less) in steps {
+                bands.push((at, at + long, dose_at));
+                at += long + gap;
+                dose_at -= less;
+            }
+            let table = Hardener { interpolate: true, ..hardener(&bands) };
+            for &(from_c, to_c, wanted) in &bands {
+                proptest::prop_assert_eq!((given(&table, from_c), given(&table, to_c)), (Some(wanted), Some(wanted)));
+            }
+            let (from_c, to_c) = (bands[0].0, bands[bands.len() - 1].1);
+            for at in [a, b] {
+                proptest::prop_assert_eq!(given(&table, at).is_some(), from_c <= at && at <= to_c);
+                let strict = given(&Hardener { interpolate: false, ..table.clone() }, at);
+                let on_a_row = bands.iter().any(|&(from_c, to_c, _)| from_c <= at && at <= to_c);
+                proptest::prop_assert_eq!(strict.is_some(), on_a_row);
+                // A row that is read off never gives less than the line.
+                for row in rows(&table).iter().filter(|row| row.from_c <= at && at <= row.to_c) {
+                    proptest::prop_assert!(given(&table, at).is_some_and(|exact| exact <= row.dose));
+                }
+            }
+            if let (Some(cold), Some(warm)) = (given(&table, a.min(b)), given(&table, a.max(b))) {
+                proptest::prop_assert!(cold >= warm);
+            }
+        }
+
         // The dose never rises with the temperature (a table whose doses do is refused when the system is checked).
         #[test]
         fn a_warmer_surface_never_takes_more(a in -10.0..40.0f64, b in -10.0..40.0f64) {

@@ -3,9 +3,10 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::Place;
 use super::batch::{Recipe, thousandth};
+use super::dose::{dose, rows};
 use super::portion::{Item, Portion, RoofWork};
-use super::{Place, dose};
 use crate::amount::Amount;
 use crate::caution::Hazard;
 use crate::finding::{Finding, Grade};
@@ -50,7 +51,8 @@ pub struct Mixing {
     /// For which pieces each batch is, in order; left out where there are more than 500 batches.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub mixes: Vec<Mix>,
-    /// What each band of the hardener's table asks for: for when the surface is not as expected.
+    /// What each band of the hardener's table asks for: for when the surface is not as expected. Where the table is interpolated,
+    /// a gap has a row for each degree (no more than twelve), with the dose of its coldest end.
     pub bands: Vec<MixingBand>,
     /// What may hurt.
     pub cautions: Vec<String>,
@@ -173,9 +175,9 @@ fn mixed(
     };
     // What gels first among the bands that the surface passes through.
     let passed = hardener.bands.iter().filter(|band| band.to_c >= surface_c.0 && band.from_c <= surface_c.1);
-    let passed: Vec<&DoseBand> = passed.chain([cold, warm]).collect();
+    let passed: Vec<&DoseBand> = passed.chain([&cold, &warm]).collect();
     let least_laid = passed.iter().map(|band| laid_kg(band)).fold(f64::INFINITY, f64::min);
-    let recipe = Recipe::new(layer, hardener, cold, least_laid)?;
+    let recipe = Recipe::new(layer, hardener, &cold, least_laid)?;
     if total_kg <= 0.0 {
         return None;
     }
@@ -210,7 +212,7 @@ fn mixed(
         unit: unit.into(),
         mixes: mixes(&items, &steps, |steps| recipe.mass_kg(steps) / total_kg),
         batches,
-        bands: hardener.bands.iter().filter_map(band).collect(),
+        bands: rows(hardener).iter().filter_map(band).collect(),
         cautions: Hazard::of_wet_work(true, portion.stage != Stage::Coat).iter().map(|h| h.text().into()).collect(),
     }))
 }

@@ -43,7 +43,7 @@ pub use mixing::{Batch, Mix, MixWork, Mixing, MixingBand, mix};
 pub use portion::{Place, Portion, RoofWork};
 pub(crate) use portion::{places_text, stages};
 pub use quantity::Areas;
-pub(crate) use window::inspect_coats;
+pub(crate) use window::{Warmth, inspect_coats};
 
 use crate::finding::Finding;
 use crate::survey::Survey;
@@ -68,6 +68,7 @@ pub fn inspect(system: &System, survey: &Survey) -> Vec<Finding> {
     dose::inspect(system, survey, &mut findings);
     dew::inspect(system, survey, &mut findings);
     laminate::inspect(system, &mut findings);
-    inspect_coats(system, &survey.coats, "/survey/coats", &mut findings);
+    let warmth = Warmth { steady_c: survey.surface_c, readings: Vec::new() };
+    inspect_coats(system, &survey.coats, &warmth, "/survey/coats", &mut findings);
     findings
 }

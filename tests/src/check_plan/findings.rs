@@ -95,7 +95,7 @@ fn temperature(job: &Job, wanted: &mut Vec<Bare>) {
     };
     for hardener in &job.system.hardeners {
         let bands = &hardener.bands;
-        if bands.iter().all(|band| at < band.from_c || at > band.to_c) {
+        if super::takeoff::dose_at(hardener, at).is_none() {
             let ends = bands.iter().flat_map(|band| [band.from_c, band.to_c]);
             let nearest = ends.min_by(|a, b| (a - at).abs().total_cmp(&(b - at).abs()));
             wanted.push((Grade::Refuse, "hardener_table".into(), place(), Some(at), nearest));

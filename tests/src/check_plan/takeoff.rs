@@ -253,10 +253,20 @@ pub(super) fn covered_m2(system: &System, plan: &Plan, covers: Covers) -> f64 {
 /// Mass of hardener per mass of layer: the band of the surface temperature, a shared border to the warmer; without a
 /// temperature, or off the table, the largest.
 fn dose(job: &Job, hardener: &Hardener, layer: &Layer) -> f64 {
-    let at = job.survey.surface_c;
-    let band = hardener.bands.iter().rfind(|band| at.is_some_and(|at| at >= band.from_c && at <= band.to_c));
-    let dose = band.map_or_else(|| hardener.bands.iter().map(|band| band.dose).fold(0.0, f64::max), |band| band.dose);
+    let read = job.survey.surface_c.and_then(|at| dose_at(hardener, at));
+    let dose = read.unwrap_or_else(|| hardener.bands.iter().map(|band| band.dose).fold(0.0, f64::max));
     fraction(hardener, layer, dose)
+}
+
+/// The dose of the table at a temperature, if it has one; on the line between two rows where the table is interpolated.
+pub(super) fn dose_at(hardener: &Hardener, at: f64) -> Option<f64> {
+    let row = hardener.bands.iter().rfind(|band| band.from_c <= at && at <= band.to_c);
+    if row.is_some() || !hardener.interpolate {
+        return row.map(|band| band.dose);
+    }
+    let cold = hardener.bands.iter().rfind(|band| band.to_c < at)?;
+    let warm = hardener.bands.iter().find(|band| band.from_c > at)?;
+    Some((cold.dose * (warm.from_c - at) + warm.dose * (at - cold.to_c)) / (warm.from_c - cold.to_c))
 }
 
 /// A dose of the table as mass of hardener per mass of layer.

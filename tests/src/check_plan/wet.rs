@@ -10,7 +10,7 @@ use upstand::{Job, Plan};
 
 use super::Faults;
 use super::outline::trim;
-use super::takeoff::{covered_m2, fraction};
+use super::takeoff::{covered_m2, dose_at, fraction};
 
 pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     layers(job, plan, faults);
@@ -100,15 +100,25 @@ fn mixes(job: &Job, plan: &Plan, mixing: &Mixing, faults: &mut Faults) {
         return;
     };
     let (cold, warm) = mixing.surface_c;
-    let band = |at: f64| hardener.bands.iter().rfind(|band| band.from_c <= at && at <= band.to_c);
-    let Some(cold_band) = band(cold) else {
+    let Some(dose) = dose_at(hardener, cold) else {
         faults.expect(false, || format!("{here}: {cold} degrees are in no band"));
         return;
     };
-    let wanted = fraction(hardener, layer, cold_band.dose);
-    faults.close(mixing.fraction, wanted, 1e-12, || format!("{here}: dose"));
-    let touched = || hardener.bands.iter().filter(move |band| band.from_c <= warm && band.to_c >= cold);
-    let gels = touched().filter_map(|band| band.pot_life_min).fold(f64::INFINITY, f64::min);
+    // What is read off between two rows is rounded up to a millionth.
+    let (wanted, millionth) = (fraction(hardener, layer, dose), fraction(hardener, layer, 1e-6));
+    let slack = if hardener.interpolate { millionth } else { 0.0 };
+    let within = mixing.fraction > wanted - 1e-9 && mixing.fraction < wanted + slack + 1e-12;
+    faults.expect(within, || format!("{here}: dose {} for {wanted}", mixing.fraction));
+    // Between two rows a mix may gel as soon as in either.
+    let touched = |row: usize| {
+        let next = hardener.bands.get(row + 1).filter(|_| hardener.interpolate).map_or(cold, |next| next.from_c);
+        let before = row.checked_sub(1).filter(|_| hardener.interpolate).map_or(warm, |row| hardener.bands[row].to_c);
+        let band = &hardener.bands[row];
+        let itself = band.from_c <= warm && band.to_c >= cold;
+        itself || band.to_c < cold && next > cold || band.from_c > warm && before < warm
+    };
+    let rows = (0..hardener.bands.len()).filter(|&row| touched(row));
+    let gels = rows.filter_map(|row| hardener.bands[row].pot_life_min).fold(f64::INFINITY, f64::min);
     faults.close(mixing.pot_life_min.unwrap_or(1e9), gels.min(1e9), 1e-9, || format!("{here}: pot life"));
 
     let total: f64 = mixing.batches.iter().map(|batch| batch.count as f64 * batch.mass_kg).sum();
@@ -248,7 +258,7 @@ fn times(job: &Job, plan: &Plan, schedule: &Schedule, faults: &mut Faults) {
             let hardener = task.layer.as_ref().and_then(|name| layer(job, name)?.hardener.as_ref());
             let table = job.system.hardeners.iter().find(|table| Some(&table.material) == hardener);
             if let (Some(table), Some(surface)) = (table, forecast.surface_c.get(hour)) {
-                let dosed = table.bands.iter().any(|band| band.from_c <= *surface && *surface <= band.to_c);
+                let dosed = dose_at(table, *surface).is_some();
                 faults.expect(dosed, || format!("{here}: no dose at {at}"));
             }
         }
