@@ -72,6 +72,7 @@ fn drawings() -> Vec<(&'static str, String)> {
         ("template_mitre.svg", template(&plan(RAISED), Kind::OpenSide, RunEnd::End)),
         ("template_notch.svg", template(&plan(RECTANGLE), Kind::OpenSide, RunEnd::End)),
         ("template_return.svg", returned()),
+        ("template_tiled.svg", tiled()),
         ("corners.svg", drawing::plan_svg(&plan(CORNERS))),
     ]
 }
@@ -85,6 +86,15 @@ fn returned() -> String {
     let mut plan = upstand::plan(&job).expect("the job can be planned");
     plan.templates.retain(|template| template.cut == EndCut::Return);
     drawing::template_sheets(&plan)[0].to_svg()
+}
+
+/// The second of the sheets over which a sharp corner's template goes.
+fn tiled() -> String {
+    let text = r#"{"schema": "upstand/job/1", "name": "sharp corner", "roofs": [{"outer": {
+        "points": [[0, 0], [8000, 0], [0, 3600]], "kinds": ["open_side", "open_side", "open_side"]}}]}"#;
+    let mut plan = plan(text);
+    plan.templates.retain(|template| template.interior_deg < 30.0 && template.end == RunEnd::Start);
+    drawing::template_sheets(&plan)[1].to_svg()
 }
 
 /// The picture of the worked example in the library's documentation is the golden template.

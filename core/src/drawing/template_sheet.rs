@@ -44,8 +44,13 @@ pub(super) fn sheets(plan: &Plan, paper: Paper) -> Vec<Sheet> {
 /// What is drawn of one template, in millimetres of the trim: girth to the right, direction of the run up.
 struct Drawn {
     lines: Vec<(Stroke, Line)>,
-    /// Numbers of the facets.
+    /// Names of the facets.
     labels: Vec<(At, String)>,
+    /// Where the arrow to the front is named.
+    front: At,
+    mark: Vec<At>,
+    /// The direction beyond the corner: 1 up the sheet, -1 down.
+    up: f64,
     low: At,
     high: At,
 }
@@ -100,21 +105,29 @@ impl Drawn {
             let text = if wide { format!("{} {name}", i + 1) } else { format!("{}", i + 1) };
             (At::new(middle, body + if up > 0.0 { 2.0 } else { -4.5 }), text)
         });
-        let front = (arrow + At::new(-12.0, if up > 0.0 { 1.5 } else { -4.0 }), "front".to_string());
-        let labels = numbered.chain([front]).collect();
-        Drawn { lines, labels, low: At::new(0.0, body.min(waste)), high: At::new(girth, body.max(waste)) }
+        let front = arrow + At::new(-12.0, if up > 0.0 { 1.5 } else { -4.0 });
+        let labels = numbered.collect();
+        let (low, high) = (At::new(0.0, body.min(waste)), At::new(girth, body.max(waste)));
+        Drawn { lines, labels, front, mark, up, low, high }
     }
+
+    /// Whether a point lies on the trim, clear of the mark by the height of a letter.
+    fn is_body(&self, at: At) -> bool {
+        mark_at(&self.mark, at.x).is_some_and(|mark| (mark - at.y) * self.up > 4.0)
+    }
+}
+
+/// How far beyond the corner a mark runs at a girth.
+fn mark_at(mark: &[At], x: f64) -> Option<f64> {
+    let pair = mark.windows(2).find(|pair| pair[0].x <= x && x <= pair[1].x)?;
+    Some(pair[0].y + (pair[1].y - pair[0].y) * ((x - pair[0].x) / (pair[1].x - pair[0].x).max(1e-9)))
 }
 
 /// What is cut: the mark and the sides of notches, but for what has waste on both sides or lies along an edge of the flat.
 fn cuts(mark: &[At], notches: &[Vec<At>]) -> Vec<[At; 2]> {
     let same = |a: f64, b: f64| (a - b).abs() < 2e-3;
     let ends = [mark.first(), mark.last()].map(|at| at.map_or(0.0, |at| at.x));
-    let mark_at = |x: f64| {
-        let pair = mark.windows(2).find(|pair| pair[0].x <= x && x <= pair[1].x)?;
-        Some(pair[0].y + (pair[1].y - pair[0].y) * ((x - pair[0].x) / (pair[1].x - pair[0].x).max(1e-9)))
-    };
-    let on_mark = |at: &At| mark_at(at.x).is_some_and(|y| same(y, at.y));
+    let on_mark = |at: &At| mark_at(mark, at.x).is_some_and(|y| same(y, at.y));
     let sides = notches.iter().flat_map(|notch| notch.iter().zip(notch.iter().cycle().skip(1)));
     let (mut cuts, mut along_mark, mut folds) = (Vec::new(), Vec::new(), Vec::new());
     for (&a, &b) in sides.filter(|(a, b)| !same(a.x, b.x) || !same(a.y, b.y)) {
@@ -148,7 +161,7 @@ fn cuts(mark: &[At], notches: &[Vec<At>]) -> Vec<[At; 2]> {
         for (start, end) in gone.chain([(pair[1].x, pair[1].x)]) {
             let to = start.min(pair[1].x);
             if to - from > 2e-3 || (from, to) == (pair[0].x, pair[1].x) {
-                let y = |x: f64| if same(x, pair[0].x) { pair[0].y } else { mark_at(x).unwrap_or(pair[1].y) };
+                let y = |x: f64| if same(x, pair[0].x) { pair[0].y } else { mark_at(mark, x).unwrap_or(pair[1].y) };
                 cuts.push([At::new(from, y(from)), if same(to, pair[1].x) { pair[1] } else { At::new(to, y(to)) }]);
             }
             from = from.max(end);
@@ -217,9 +230,15 @@ impl Tile {
                 layer.stroke(*stroke, parts);
             }
         }
+        let shows = |at: At| at.x > self.from.x && at.x < self.to.x && at.y > self.from.y && at.y + 3.0 < self.to.y;
+        if shows(drawn.front) {
+            layer.text(self.on_sheet(drawn.front), Anchor::Middle, Lettering::Small, "front");
+        }
         for (at, text) in &drawn.labels {
-            if at.x > self.from.x && at.x < self.to.x && at.y > self.from.y && at.y + 3.0 < self.to.y {
-                layer.text(self.on_sheet(*at), Anchor::Middle, Lettering::Small, text.as_str());
+            // On sheets further along, what a facet is stands clear of the crosses at the foot.
+            let here = if shows(*at) { *at } else { At::new(at.x, self.from.y + 10.0) };
+            if shows(*at) || shows(here) && drawn.is_body(here) {
+                layer.text(self.on_sheet(here), Anchor::Middle, Lettering::Small, text.as_str());
             }
         }
     }
