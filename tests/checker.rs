@@ -2,13 +2,13 @@
 
 use serde_json::Value;
 use upstand::{Job, Plan};
-use upstand_tests::{check_plan, generate};
+use upstand_tests::{check_plan, generate, generate_wet};
 
 /// Prose and what a person reads beside the numbers, and the cards and templates, which are checked beside their own code.
 /// Everything else must be pinned down.
 const PROSE: [&str; 17] = [
     "/templates",
-    // Sums and rules of the wet work, of its times and of its stages are held by the checker; not every number by itself.
+    // Held below, on plans that have a schedule.
     "/layers",
     "/schedule",
     "/costs/stages",
@@ -101,18 +101,29 @@ fn changes(value: &Value, pattern: &str) -> Vec<Value> {
 
 /// The changes of a plan that the checker lets pass.
 fn unnoticed(job: &Job, plan: &Plan) -> Vec<String> {
+    let skipped = |path: &str| {
+        // Findings that call for judgement (falls, ways out, reading by reading) are checked beside their own code.
+        let index =
+            path.strip_prefix("/findings").map(|rest| rest.split('/').nth(1).and_then(|i| i.parse::<usize>().ok()));
+        PROSE.iter().any(|prose| pattern(path).starts_with(prose))
+            || index.is_some_and(|i| i.is_none_or(|i| !check_plan::is_certain(&plan.findings[i].code)))
+    };
+    passed(job, plan, skipped, check_plan::faults)
+}
+
+/// The changes that a check lets pass, of all values that are not skipped.
+fn passed(
+    job: &Job,
+    plan: &Plan,
+    skipped: impl Fn(&str) -> bool,
+    faults: impl Fn(&Job, &Plan) -> Vec<String>,
+) -> Vec<String> {
     let whole: Value = serde_json::from_str(&plan.to_json()).expect("own writing");
     let mut all = Vec::new();
     pointers(&whole, "", &mut all);
     let mut passed = Vec::new();
     for path in &all {
-        if PROSE.iter().any(|prose| pattern(path).starts_with(prose)) {
-            continue;
-        }
-        // Findings that call for judgement (falls, ways out, reading by reading) are checked beside their own code.
-        let index =
-            path.strip_prefix("/findings").map(|rest| rest.split('/').nth(1).and_then(|i| i.parse::<usize>().ok()));
-        if index.is_some_and(|i| i.is_none_or(|i| !check_plan::is_certain(&plan.findings[i].code))) {
+        if skipped(path) {
             continue;
         }
         let old = whole.pointer(path).expect("a pointer just made").clone();
@@ -121,7 +132,7 @@ fn unnoticed(job: &Job, plan: &Plan) -> Vec<String> {
             *spoilt.pointer_mut(path).expect("a pointer just made") = change.clone();
             // What does not read as a plan is caught at the door.
             let Ok(spoilt) = Plan::from_json(&spoilt.to_string()) else { continue };
-            if spoilt != *plan && check_plan::faults(job, &spoilt).is_empty() {
+            if spoilt != *plan && faults(job, &spoilt).is_empty() {
                 passed.push(format!("{path}: {old} -> {change}"));
             }
         }
@@ -149,4 +160,50 @@ fn no_single_change_passes() {
         }
     }
     panic!("only {plans} plans were tried");
+}
+
+/// What the checker of the wet work does not hold yet: names and units, which piece a mass is for, in which order lists of
+/// layers and stages stand, how warm a task is expected to lie, the wording of cautions (that they are there is held), whether
+/// all orders were tried, and the cost of a square metre.
+const WET_OPEN: [&str; 15] = [
+    "/layers",
+    "/layers/*/name",
+    "/layers/*/unit",
+    "/layers/*/pieces",
+    "/layers/*/pieces/*/piece",
+    "/layers/*/pieces/*/roof",
+    "/schedule/all_orders",
+    "/schedule/tasks/*/name",
+    "/schedule/tasks/*/unit",
+    "/schedule/tasks/*/amount",
+    "/schedule/tasks/*/kind",
+    "/schedule/tasks/*/cautions",
+    "/schedule/tasks/*/surface_c",
+    "/costs/stages",
+    "/costs/stages/*/per_m2",
+];
+
+#[test]
+fn no_single_change_of_wet_work_passes() {
+    const PARTS: [&str; 3] = ["/layers", "/schedule", "/costs/stages"];
+    let (mut plans, mut open) = (0, Vec::new());
+    for seed in 0..200 {
+        let job = generate_wet::wet_job(seed);
+        let plan = upstand::plan(&job).expect("a valid job");
+        if plan.schedule.as_ref().is_none_or(|schedule| schedule.tasks.len() > 14) {
+            continue;
+        }
+        assert_eq!(check_plan::wet_faults(&job, &plan), Vec::<String>::new(), "seed {seed}");
+        let skipped = |path: &str| {
+            !PARTS.iter().any(|part| path.starts_with(part))
+                || WET_OPEN.iter().any(|open| pattern(path).trim_end_matches("/*") == *open)
+        };
+        open.extend(passed(&job, &plan, skipped, check_plan::wet_faults).into_iter().map(|change| (seed, change)));
+        plans += 1;
+        if plans == 4 {
+            break;
+        }
+    }
+    assert!(open.is_empty(), "{} changes pass: {open:#?}", open.len());
+    assert_eq!(plans, 4, "too few plans were tried");
 }

@@ -5,5 +5,6 @@ pub mod check_answer;
 pub mod check_plan;
 pub mod fuzz;
 pub mod generate;
+pub mod generate_wet;
 pub mod plane;
 pub mod transform;

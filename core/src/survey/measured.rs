@@ -99,11 +99,11 @@ impl<'a> Surveyed<'a> {
             if uncertainty_mm > limit {
                 let (from, to) = (&adjusted.points[from].point, &adjusted.points[to].point);
                 let text = format!(
-                    "Run {} is {} long, but +/-{:.0} mm: more than the {limit} mm that laps and mitres take up. \
-                     Measure {from}-{to} {} before it is cut.",
+                    "Run {} +/-{:.0} mm: exceeds the lap allowance of {limit} mm. Measure {from}-{to} ({}) {} before it is \
+                     cut.",
                     run.mark,
-                    run.line_length,
                     uncertainty_mm.ceil(),
+                    run.line_length,
                     if is_measured(self.network(i), from, to) { "again" } else { "by tape" },
                 );
                 let basis = "system limit; two standard deviations of the adjusted length";

@@ -147,6 +147,19 @@ pub enum Measurement {
     },
 }
 
+impl Network {
+    /// What a distance is on the outline or a hole: a side, a diagonal, or just a distance.
+    pub(crate) fn kind_of_distance(&self, from: &str, to: &str) -> &'static str {
+        for ring in std::iter::once(&self.outline).chain(&self.holes) {
+            let at = |name: &str| ring.iter().position(|point| point == name);
+            let (Some(a), Some(b)) = (at(from), at(to)) else { continue };
+            let apart = a.abs_diff(b);
+            return if apart == 1 || apart + 1 == ring.len() { "side" } else { "diagonal" };
+        }
+        "distance"
+    }
+}
+
 impl Measurement {
     /// What it is, for people: `distance B-D`, `angle at C from B to D`.
     pub fn label(&self) -> String {

@@ -229,17 +229,35 @@ fn times(job: &Job, plan: &Plan, schedule: &Schedule, faults: &mut Faults) {
         faults.expect(false, || "a schedule without a programme".into());
         return;
     };
+    faults.same(schedule.crew, programme.crew, || "people at work".into());
     let minutes = |moment: Moment| moment.minutes();
+    let wet = |task: &Task| task.layer.is_some() || task.stage == Stage::Cleaning;
     let mut before: Option<&Task> = None;
     for (index, task) in schedule.tasks.iter().enumerate() {
         let here = format!("task {} {}", task.number, task.name);
         faults.same(task.number, index as u64 + 1, || format!("{here}: number"));
         faults.expect(before.is_none_or(|before| before.end <= task.begin), || format!("{here}: begun too early"));
+        faults.expect(!task.places.is_empty(), || format!("{here}: nowhere"));
+        let known = task.layer.as_ref().is_none_or(|name| layer(job, name).is_some());
+        faults.expect(known, || format!("{here}: no such layer"));
+        for (i, place) in task.places.iter().enumerate() {
+            let there = place.roof < plan.roofs.len() && (1..=place.parts).contains(&place.part);
+            faults.expect(there && !task.places[..i].contains(place), || format!("{here}: no such place {place:?}"));
+            // Each part of a roof is laid once; what is done dry, and what is cleaned, is not told apart.
+            let same = |other: &&Task| other.layer == task.layer && other.stage == task.stage;
+            let parts = || schedule.tasks.iter().filter(same).flat_map(|other| &other.places);
+            let all = parts().filter(|other| other.roof == place.roof && other.parts == place.parts).count() as u64;
+            let once = parts().filter(|other| *other == place).count() == 1;
+            let whole =
+                if task.layer.is_some() && task.stage != Stage::Cleaning { once && all == place.parts } else { true };
+            let dry = wet(task) || place.parts == 1;
+            faults.expect(whole && dry, || format!("{here}: parts of roof {}", place.roof));
+        }
         let worked: i64 = task.spells.iter().map(|spell| minutes(spell.to) - minutes(spell.from)).sum();
         faults.same(worked, task.work_min as i64, || format!("{here}: minutes of work"));
         let ends = (task.spells.first().map(|spell| spell.from), task.spells.last().map(|spell| spell.to));
         faults.same(ends, (Some(task.begin), Some(task.end)), || format!("{here}: spells"));
-        let wet = task.layer.is_some() || task.stage == Stage::Cleaning;
+        let wet = wet(task);
         faults.expect(!wet || task.spells.len() == 1, || format!("{here}: broken off"));
         for minute in task.spells.iter().flat_map(|spell| (minutes(spell.from)..minutes(spell.to)).step_by(5)) {
             let at = Moment::from_minutes(minute);

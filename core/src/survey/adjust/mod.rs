@@ -272,7 +272,10 @@ fn suspects(network: &Network, numbered: &Numbered, sizes: &[Option<(f64, f64)>]
     alike
         .into_iter()
         .map(|(index, blunder)| {
-            let label = network.measurements[index].label();
+            let label = match &network.measurements[index] {
+                Measurement::Distance { from, to, .. } => format!("{} {from}-{to}", network.kind_of_distance(from, to)),
+                other => other.label(),
+            };
             let amount = match numbered.equations[index].shape {
                 Shape::Distance(..) if blunder > 0.0 => format!("reads about {:.0} mm long", blunder),
                 Shape::Distance(..) => format!("reads about {:.0} mm short", -blunder),
