@@ -1,7 +1,7 @@
 //! Plans with a programme, held against a checker that reckons layers, mixes, times and hours again; and laws of wet work.
 
 use upstand::system::{Finish, Stage};
-use upstand::{Job, Money, Plan};
+use upstand::{Job, Plan};
 use upstand_tests::check_plan;
 use upstand_tests::generate_wet::{interpolate, wet_job as job};
 
