@@ -186,7 +186,7 @@ impl Body {
                 outline.iter().zip(outline.iter().cycle().skip(1)).filter_map(|(a, b)| {
                     let (low, high) = if a.0 < b.0 { (a, b) } else { (b, a) };
                     let slope = (high.1 - low.1) / (high.0 - low.0);
-                    (low.0 < middle && middle < high.0).then(|| (slope, low.1 + slope * (middle - low.0)))
+                    (low.0 < middle && middle < high.0).then_some((slope, low.1 + slope * (middle - low.0)))
                 })
             });
             let mut sides: Vec<(f64, f64)> = sides.collect();
