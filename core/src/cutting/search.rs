@@ -74,7 +74,8 @@ pub(super) fn search(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Optio
 fn passes(model: &Model, offer: &Offer, budget: &Budget<'_>) -> Option<Found> {
     let loose = pass(model, offer, budget, true, None)?;
     let plain = loose.bound;
-    if (loose.aims <= plain && !loose.doubt) || loose.gave_up {
+    let spent = budget.nodes == 0 || budget.over();
+    if (loose.aims <= plain && !loose.doubt) || loose.gave_up || spent {
         return Some(loose.found(plain));
     }
     let Some(mut paid) = pass(model, &offer.with_extra_joints(model), budget, false, None) else {

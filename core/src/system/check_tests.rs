@@ -128,6 +128,7 @@ fn the_hardener_table_is_sorted_and_never_rises_with_warmth() {
     assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 20.0, 0.01)]), []);
     assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 20.0, 0.021)]), [at("1/dose")]);
     assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(20.0, 19.0, 0.01)]), [at("1/to_c")]);
+    assert_eq!(points(vec![band(10.0, 10.0, 0.02), band(10.0, 20.0, 0.01)]), [at("1/from_c")]);
     // A gap and an equal dose are in order.
     let mut system = System::default();
     system.hardeners[0].bands = vec![band(11.0, 17.0, 0.02), band(18.0, 30.0, 0.02)];

@@ -8,6 +8,7 @@
 //!
 //! Sources: Dantzig (1957); Gilmore and Gomory (1963); Kellerer, Pferschy and Pisinger, Knapsack Problems (2004).
 
+use super::circle::Circle;
 use super::meter::Meter;
 
 /// Most fixed-point digits of a price per length.
@@ -403,6 +404,14 @@ pub(super) fn search(
     allowed: Option<Allowed<'_>>,
     meter: &mut Meter<'_>,
 ) -> Haul {
+    let clash_free = load.apart.iter().all(Vec::is_empty) && load.banned.iter().all(Vec::is_empty);
+    if thorough == Thorough::Complete
+        && clash_free
+        && allowed.is_none()
+        && let Some(haul) = Circle::of(targets).and_then(|circle| circle.search(load, want, meter))
+    {
+        return haul;
+    }
     let sorted = Sorted::new(load, allowed.is_some());
     let kinds = sorted.length.len();
     // Only stocks whose fractional bound exceeds the threshold can hold anything; the most promising first.
@@ -429,7 +438,6 @@ pub(super) fn search(
     for (j, &kind) in sorted.kind.iter().enumerate() {
         place[kind as usize] = j as u32;
     }
-    let clash_free = load.apart.iter().all(Vec::is_empty) && load.banned.iter().all(Vec::is_empty);
     let mut walk = Walk {
         sorted: &sorted,
         apart: if clash_free { &[] } else { load.apart },

@@ -43,6 +43,7 @@
 
 mod bounds;
 mod branch;
+mod circle;
 mod cover;
 mod dive;
 mod factor;
