@@ -4,7 +4,7 @@
 use upstand::geometry::Point;
 use upstand::roof::{Boundary, CornerChoice};
 use upstand::system::{Closing, CornerRule, CornerShape, EndCut, EndRule, Reach};
-use upstand::trim::{Corner, End, RoofTrims, RunEnd, Turn};
+use upstand::trim::{Corner, End, RoofTrims, RunEnd, Turn, WindFixing};
 use upstand::{Code, Job, Kind, Length, Plan, Roof};
 
 fn mm(mm: i64) -> Length {
@@ -254,4 +254,25 @@ fn a_missing_row_is_an_error_that_names_both_edges() {
             }
         }
     }
+}
+
+#[test]
+fn corners_and_zones_that_make_no_sense_are_named() {
+    let mut job = with_rules(EndRule::mitre(), EndRule::mitre());
+    let choice = job.roofs[0].outer.corners[0].clone();
+    job.roofs[0].outer.corners.extend([CornerChoice { point: 4, ..choice.clone() }, choice]);
+    let named = |job: &Job| -> Vec<(Code, String)> {
+        job.check().iter().map(|problem| (problem.code(), problem.path().to_string())).collect()
+    };
+    let expected = [
+        (Code::OutOfRange, "/roofs/0/outer/corners/1/point".to_string()),
+        (Code::BadValue, "/roofs/0/outer/corners/2/point".to_string()),
+    ];
+    assert_eq!(named(&job), expected);
+    job.roofs[0].outer.corners.clear();
+    job.preferences.wind = Some(WindFixing { height: mm(9), edge: mm(-1), corner: mm(1_000_001) });
+    let expected = ["height", "edge", "corner"].map(|step| (Code::OutOfRange, format!("/preferences/wind/{step}")));
+    assert_eq!(named(&job), expected);
+    job.preferences.wind = Some(WindFixing { height: mm(3_000), edge: mm(120), corner: mm(60) });
+    assert_eq!(named(&job), []);
 }
