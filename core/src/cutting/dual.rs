@@ -60,6 +60,12 @@ impl Dual {
     /// Each bar alone: the most that runs earn in it.
     fn hold_in_bars(&self, model: &Model, step: i64) -> bool {
         let longest = model.kinds.iter().map(|kind| kind.usable + model.kerf).max().unwrap_or(0);
+        if let Some(sums) = self.sums_within(model, step, wide(longest)) {
+            return model.kinds.iter().zip(&self.bars).all(|(kind, &bar)| {
+                let fitting = sums.partition_point(|&(sum, _)| sum <= wide(kind.usable + model.kerf) / wide(step));
+                sums[..fitting].last().is_none_or(|&(_, earned)| earned <= bar)
+            });
+        }
         let Some(most) = self.most_earned(model, step, wide(longest)) else { return false };
         model.kinds.iter().zip(&self.bars).all(|(kind, &bar)| {
             let at = usize::try_from((kind.usable + model.kerf) / step).unwrap_or(usize::MAX);
@@ -97,7 +103,8 @@ impl Dual {
             });
             let mut next: Vec<(i128, i128)> = sums.iter().copied().chain(longer).collect();
             next.retain(|&(sum, net)| net * around - sum * paid + to_come + short_by >= 0);
-            next.sort_unstable_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)));
+            // Both halves are rising but for where sums wrap around: a stable sort merges such runs in one go.
+            next.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)));
             next.dedup_by_key(|&mut (sum, _)| sum);
             work += next.len() as u128;
             if work * 32 > MOST_WORK {
@@ -136,6 +143,31 @@ impl Dual {
             let need = at.saturating_sub(tail).max(1);
             most[at] <= least[need].saturating_sub(self.joint)
         })
+    }
+
+    /// The sums of runs up to `longest`, in steps, that earn more than every smaller one: rising, with what they earn.
+    /// `None` where a table of all lengths is no more work.
+    fn sums_within(&self, model: &Model, step: i64, longest: u128) -> Option<Vec<(u128, u64)>> {
+        let cells = longest / wide(step);
+        let mut sums: Vec<(u128, u64)> = vec![(0, 0)];
+        for (size, price) in self.chunks(model, step) {
+            let longer = sums.iter().map(|&(sum, earned)| (sum + size as u128, earned + price));
+            let mut next: Vec<(u128, u64)> = sums.iter().copied().chain(longer).collect();
+            next.retain(|&(sum, _)| sum <= cells);
+            // Two rising runs, which a stable sort merges.
+            next.sort_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(&a.1)));
+            let mut most = None;
+            next.retain(|&(_, earned)| {
+                let more = most.is_none_or(|most| earned > most);
+                most = most.max(Some(earned));
+                more
+            });
+            if next.len() as u128 * 32 > cells {
+                return None;
+            }
+            sums = next;
+        }
+        Some(sums)
     }
 
     /// The most that runs earn within each length up to `longest`, in steps.

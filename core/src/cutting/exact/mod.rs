@@ -50,6 +50,7 @@ mod factor;
 mod fill;
 mod knapsack;
 mod listing;
+mod lots;
 mod lp;
 mod meter;
 mod program;
@@ -215,13 +216,16 @@ pub fn solve(
     search::solve(instance, &Budget::new(effort, None), accept)
 }
 
-/// As [`solve`], within a budget that is shared with other searches.
+/// As [`solve`], within a budget that is shared with other searches, and for counts of any size.
 pub(super) fn solve_on(
     instance: &Instance,
     budget: &Budget<'_>,
     accept: &mut dyn FnMut(&Pattern) -> bool,
 ) -> Result<Outcome, Refusal> {
-    search::solve(instance, budget, accept)
+    match search::solve(instance, budget, accept) {
+        Err(Refusal::TooLarge) => lots::solve(instance, budget, accept),
+        outcome => outcome,
+    }
 }
 
 /// The least sum of ties among answers whose cost is at most `most`; [`Outcome::proven`] then speaks of the tie alone.

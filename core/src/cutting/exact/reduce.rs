@@ -5,8 +5,10 @@
 
 use super::{Instance, Item, Pattern, Refusal, Stock, Supply};
 
-/// Greatest total of lengths, and of costs, that is dealt with.
+/// Greatest total of lengths, in units that measure all items, that is dealt with.
 const MOST: u128 = 1 << 52;
+/// Most items in all: rounding of integer prices then stays below a stock or so.
+const MOST_ITEMS: u128 = 1 << 29;
 
 /// The instance that is searched: items distinct and by falling length, every item fits some stock.
 #[derive(Clone, Debug)]
@@ -34,7 +36,8 @@ pub(super) struct Cut {
 
 impl Core {
     pub(super) fn new(instance: &Instance) -> Result<Self, Refusal> {
-        check_sizes(instance)?;
+        let unit = unit(instance);
+        check_sizes(instance, unit)?;
         let mut order: Vec<usize> = (0..instance.items.len()).filter(|&i| instance.items[i].count > 0).collect();
         let key = |i: usize| (std::cmp::Reverse(instance.items[i].length), instance.items[i].kind, i);
         order.sort_by_key(|&i| key(i));
@@ -51,7 +54,6 @@ impl Core {
         {
             return Err(Refusal::NoLength(last));
         }
-        let unit = order.iter().fold(0, |g, &i| gcd(g, instance.items[i].length)).max(1);
         let mut core = Core {
             stocks: Vec::new(),
             length: Vec::new(),
@@ -192,12 +194,20 @@ impl Core {
     }
 }
 
-fn check_sizes(instance: &Instance) -> Result<(), Refusal> {
-    let total: u128 = instance.items.iter().map(|i| u128::from(i.length).saturating_mul(u128::from(i.count))).sum();
+/// The greatest length that measures all items wanted.
+fn unit(instance: &Instance) -> u64 {
+    let wanted = instance.items.iter().filter(|item| item.count > 0);
+    wanted.fold(0, |unit, item| gcd(unit, item.length)).max(1)
+}
+
+fn check_sizes(instance: &Instance, unit: u64) -> Result<(), Refusal> {
+    let items = instance.items.iter();
+    let total: u128 = items.map(|i| u128::from(i.length / unit).saturating_mul(u128::from(i.count))).sum();
     let count: u128 = instance.items.iter().map(|i| u128::from(i.count)).sum();
     let dearest = instance.stocks.iter().map(|s| u128::from(s.cost.max(s.tie))).max().unwrap_or(0);
-    let longest = instance.stocks.iter().map(|s| u128::from(s.length)).max().unwrap_or(0);
-    let fits = total <= MOST && longest <= MOST && count <= 1 << 40 && count.saturating_mul(dearest.max(1)) <= 1 << 60;
+    let longest = instance.stocks.iter().map(|s| u128::from(s.length / unit)).max().unwrap_or(0);
+    let fits =
+        total <= MOST && longest <= MOST && count <= MOST_ITEMS && count.saturating_mul(dearest.max(1)) <= 1 << 60;
     let indices = instance.items.len() < u32::MAX as usize && instance.stocks.len() < u32::MAX as usize;
     let limits = instance.supplies.iter().all(|s| s.limit <= 1 << 40 && s.draws.len() == instance.stocks.len());
     if fits && indices && limits { Ok(()) } else { Err(Refusal::TooLarge) }
