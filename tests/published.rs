@@ -3,7 +3,7 @@
 use serde_json::json;
 use upstand::plan::RoofPlan;
 use upstand::system::{BarSold, Direction, EndRule, Layer, Rate, Reach, Section};
-use upstand::trim::{TrimRun, Turn};
+use upstand::trim::{Material, TrimRun, Turn};
 use upstand::{Grade, Job, Kind, Length, Plan, Roof, System, wet};
 use upstand_tests::generate;
 use upstand_tests::plane::P;
@@ -273,6 +273,30 @@ fn resin_follows_the_glass() {
     job.system.mat.mass_g_m2 = 6_000.0 / laid;
     resin(&mut job.system).rate = Rate::PerGlass(7.0 / 3.0);
     close(net(&planned(&job), "resin"), 14.0, 1.1e-3);
+}
+
+#[test]
+fn rolls_by_mass() {
+    // Rolls of mat are about 1 m wide (0.95 to 1.25 m) and weigh 25 to 60 kg: from memory. Arithmetic: 30 kg at 450 g/m2 and
+    // 1 m wide are 30 / (0.45 x 1) = 66.67 m.
+    let mut job = six_by_four();
+    assert!((0.95..=1.25).contains(&job.system.mat.width.m()));
+    job.system.mat.mass_g_m2 = 450.0;
+    job.system.mat.roll = mm(66_670);
+    job.system.mat.direction = Direction::Edge(0);
+    // One strip of 1 m as long as the roll is 30 kg of glass and uses it up; a centimetre more takes a second roll.
+    for (length, rolls, pieces) in [(66_670, 1, 1), (66_680, 2, 2)] {
+        let (w, h) = ((length + 170) * MM, 1170 * MM);
+        let mut roof = self::job(&[(0, 0), (w, 0), (w, h), (0, h)], Kind::Drip).roofs.remove(0);
+        std::mem::swap(&mut job.roofs[0], &mut roof);
+        let plan = planned(&job);
+        let list = plan.cut_lists.iter().find(|list| list.material == Material::Mat).expect("a list of mat");
+        assert_eq!((list.bar_count, plan.roofs[0].mat.strips[0].pieces.len()), (rolls, pieces), "{length}");
+        if rolls == 1 {
+            close(plan.roofs[0].mat.areas.mat * 0.45, 30.0, 0.002);
+            assert_eq!(list.bars[0].offcut, Length::ZERO);
+        }
+    }
 }
 
 #[test]

@@ -35,7 +35,8 @@ fn lay(name: &str, roof: &Roof, (_, direction, zones): Way, times: usize) -> Opt
     job.system.mat.direction = direction;
     job.system.mat.zones = zones;
     job.system.limits.most_points = usize::MAX;
-    let outline = Outline::new(roof, &job.system.limits, "/roofs/0").ok()?;
+    let said = |error: upstand::Error| println!("{name}: {error}");
+    let outline = Outline::new(roof, &job.system.limits, "/roofs/0").map_err(said).ok()?;
     let corners = outline.rings.iter().map(|ring| ring.points.len()).sum();
     let outlines = [outline];
     // Trims only say where patches lie, which takes next to no time.
@@ -43,7 +44,7 @@ fn lay(name: &str, roof: &Roof, (_, direction, zones): Way, times: usize) -> Opt
     let mut laid = Laid { name: name.into(), corners, ms: f64::INFINITY, metres: 0.0 };
     for _ in 0..times {
         let begun = Instant::now();
-        let out = mat::lay_out(&job, &outlines, &trims).ok()?;
+        let out = mat::lay_out(&job, &outlines, &trims).map_err(said).ok()?;
         laid.ms = laid.ms.min(begun.elapsed().as_secs_f64() * 1e3);
         laid.metres = out.roofs.iter().map(|roof| roof.off_roll.m()).sum();
     }
@@ -80,33 +81,33 @@ fn roof(rings: &serde_json::Value) -> Option<Roof> {
     Some(Roof { outer: rings.next()?, holes: rings.collect(), ..Roof::default() })
 }
 
-/// A comb: `teeth` bays along a long building, four corners each, sides a little out of square.
+/// A comb to both sides: `teeth` in all along a long building, four corners each, sides a little out of square.
 fn comb(teeth: i64) -> Roof {
-    let mut points = vec![Point::from_mm(0, 0), Point::from_mm(teeth * 1_500, 0)];
-    for tooth in (0..teeth).rev() {
-        let x = tooth * 1_500;
-        let lean = tooth * 7 % 13;
-        points.extend([
-            Point::from_mm(x + 1_500, 7_000 + lean),
-            Point::from_mm(x + 800 + lean, 7_000),
-            Point::from_mm(x + 800, 5_200 - lean),
-            Point::from_mm(x, 5_200),
-        ]);
-    }
-    points.dedup();
+    let pitch = 700;
+    let side = (teeth / 2).max(1);
+    let tooth = |i: i64| {
+        let (x, lean) = (i * pitch, i * 7 % 13);
+        [(x, 2_200), (x + 300, 2_200 + lean), (x + 300 + lean, 4_000), (x + pitch, 4_000 + lean)]
+    };
+    let upper = (0..side).flat_map(tooth);
+    let lower = upper.clone().map(|(x, y)| (x, -y));
+    let points: Vec<Point> =
+        lower.chain(upper.collect::<Vec<_>>().into_iter().rev()).map(|(x, y)| Point::from_mm(x, y)).collect();
     let kinds = vec![Kind::Drip; points.len()];
     Roof { outer: Boundary { points, kinds, ..Boundary::default() }, ..Roof::default() }
 }
 
-/// A field of rooflights, four corners each, in rows a little out of line: `side` by `side` of them.
-fn rooflights(side: i64) -> Roof {
-    let (pitch, size) = (2_500, 900);
+/// A field of rooflights in rows a little out of line, `side` by `side` of them, each round with so many corners.
+fn rooflights(side: i64, corners: i64) -> Roof {
+    let (pitch, radius) = (2_500, 450.0);
     let mut holes = Vec::new();
     for (i, j) in (0..side).flat_map(|i| (0..side).map(move |j| (i, j))) {
-        let (x, y) = (800 + pitch * i + (i * 5 + j * 7) % 11, 800 + pitch * j + (i * 3 + j) % 13);
-        let corners = [(x, y), (x, y + size), (x + size, y + size), (x + size, y)];
-        let points: Vec<Point> = corners.iter().map(|&(x, y)| Point::from_mm(x, y)).collect();
-        holes.push(Boundary { points, ..Boundary::default() });
+        let (x, y) = (1_250 + pitch * i + (i * 5 + j * 7) % 11, 1_250 + pitch * j + (i * 3 + j) % 13);
+        let corner = |k: i64| {
+            let angle = (0.5 - k as f64) / corners as f64 * std::f64::consts::TAU;
+            Point::from_mm(x + (radius * angle.cos()) as i64, y + (radius * angle.sin()) as i64)
+        };
+        holes.push(Boundary { points: (0..corners).map(corner).collect(), ..Boundary::default() });
     }
     let end = pitch * side + 300;
     let points = [(0, 0), (end, 0), (end, end), (0, end)].map(|(x, y)| Point::from_mm(x, y)).to_vec();
@@ -137,10 +138,14 @@ fn main() {
     }
     if files.is_empty() {
         for way in WAYS {
-            let combs = [2, 25, 250, 2_500].map(|teeth| (format!("{teeth} bays"), comb(teeth)));
-            let fields = [5, 16, 50, 158].map(|side| (format!("{} rooflights", side * side), rooflights(side)));
+            let combs = [26, 250, 2_500, 25_000].map(|teeth| (format!("{teeth} teeth"), comb(teeth)));
+            let fields = [(5, 4), (16, 4), (31, 10), (31, 104)];
+            let fields = fields.map(|(side, corners)| {
+                (format!("{} rooflights of {corners} corners", side * side), rooflights(side, corners))
+            });
             for (what, roof) in combs.into_iter().chain(fields) {
-                let corners = roof.outer.points.len() + 4 * roof.holes.len();
+                let corners: usize =
+                    roof.outer.points.len() + roof.holes.iter().map(|hole| hole.points.len()).sum::<usize>();
                 let laid = lay(&what, &roof, way, if corners > 5_000 { 1 } else { 5 });
                 print(&format!("{what}, {}", way.0), &laid.into_iter().collect::<Vec<_>>());
             }

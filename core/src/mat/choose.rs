@@ -3,7 +3,7 @@
 use super::deck::Deck;
 use super::direction::{Axis, angle_axis, axes, drip_axis, given_edge};
 use super::layer::width_in;
-use super::nest::{Size, off_roll};
+use super::nest::{Size, Squares, off_roll};
 use super::profile::{Budget, beginnings};
 use super::row::{Row, ripped_from, rows, rows_from};
 use crate::error::Error;
@@ -28,18 +28,29 @@ pub(super) struct Need {
     pub(super) near_outlets: usize,
     /// Length off the roll, narrow pieces cut from beside one another.
     pub(super) length: Length,
+    /// Length off the roll of the patches for which nothing is left beside narrow pieces.
+    pub(super) patches: Length,
     pub(super) pieces: usize,
 }
 
 impl Need {
     fn of(deck: &Deck, rows: &[Row], mat: &Mat) -> Need {
-        let mut sizes: Vec<Size> = Vec::with_capacity(rows.len());
-        deck.each_stretch(rows, mat.most_cut_out, |row, part| {
-            sizes.push(Size { length: part.to - part.from, width: width_in(&rows[row], part.low, part.high) });
-        });
-        let length = off_roll(&sizes, mat.width);
-        Need { near_outlets: deck.near_outlets(rows).count(), length, pieces: sizes.len() }
+        measure(deck, rows, mat).0
     }
+}
+
+/// What rows take, and how long all their pieces are together.
+fn measure(deck: &Deck, rows: &[Row], mat: &Mat) -> (Need, Length) {
+    let mut sizes: Vec<Size> = Vec::with_capacity(2 * rows.len());
+    let mut all = Length::ZERO;
+    deck.each_stretch(rows, mat.most_cut_out, |row, part| {
+        let length = part.to - part.from;
+        all += length;
+        sizes.push(Size { length, width: width_in(&rows[row], part.low, part.high) });
+    });
+    let (length, patches) = off_roll(&sizes, mat.width, deck.patches);
+    let near_outlets = deck.near_outlets(rows).count();
+    (Need { near_outlets, length, patches, pieces: sizes.len() }, all)
 }
 
 /// Most visits of an edge by a strip while lay-outs of one roof are compared.
@@ -52,6 +63,7 @@ pub(super) struct Site<'a> {
     pub(super) increment: Length,
     pub(super) outline: &'a Outline,
     pub(super) outlets: &'a [Outlet],
+    pub(super) patches: Squares,
 }
 
 impl Site<'_> {
@@ -69,7 +81,9 @@ impl Site<'_> {
     }
 
     pub(super) fn deck(&self, zone: &[Polygon], axis: Axis) -> Deck {
-        Deck::new(zone, axis).with_outlets(self.outlets, self.mat)
+        let mut deck = Deck::new(zone, axis).with_outlets(self.outlets, self.mat);
+        deck.patches = self.patches;
+        deck
     }
 
     /// Along a fixed axis: from the low edge, unless a lap would then lie beside an outlet.
@@ -144,11 +158,24 @@ impl Site<'_> {
     }
 }
 
-/// Strips from the low edge on, with spare width spread over the laps.
+/// Strips from the low edge on. Where the last would be a sliver, spare width is spread over the laps, or the last strips are
+/// ripped and what is left beside them serves for other narrow pieces and for patches: whichever takes less, else the wider laps.
 fn plain(deck: &Deck, mat: &Mat) -> Scheme {
     let (rows, lap) = rows(deck.extent(), mat);
-    Scheme { axis: deck.axis(), need: Need::of(deck, &rows, mat), rows, lap }
+    let spread = Scheme { axis: deck.axis(), need: Need::of(deck, &rows, mat), rows, lap };
+    if lap == mat.lap {
+        return spread;
+    }
+    let Some(rows) = ripped_from(Length::ZERO, deck.extent(), mat) else { return spread };
+    let need = Need::of(deck, &rows, mat);
+    let clearer = need.near_outlets < spread.need.near_outlets;
+    let (ripped, wider) = (need.length + need.patches, spread.need.length + spread.need.patches);
+    let less = need.near_outlets == spread.need.near_outlets && ripped + LEAST_SAVED <= wider;
+    if clearer || less { Scheme { need, rows, lap: mat.lap, ..spread } } else { spread }
 }
+
+/// Strips are not ripped lengthwise to save less than this.
+const LEAST_SAVED: Length = Length::from_mm(10);
 
 /// How many places of the first strip are tried beyond the shortest by events: for fewer pieces, or narrow ones that share a
 /// length.
@@ -232,18 +259,20 @@ fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, bu
                 ties += usize::from(begin.length > shortest + 1.0);
                 // Where a gap is as wide as a piece may run across, rounding decides whether it does: then the length jumps
                 // some micrometres beside the place where it should.
-                let jumped = |rows: &[Row]| {
-                    let jump = mat.most_cut_out.um() as f64 / 2.0;
-                    deck.length_of(rows, mat.most_cut_out).um() as f64 > begin.length + jump
-                };
-                if jumped(&rows) {
+                let jumped = |all: Length| all.um() as f64 > begin.length + mat.most_cut_out.um() as f64 / 2.0;
+                let (need, all) = measure(deck, &rows, mat);
+                if jumped(all) {
                     for side in [-1, 1] {
-                        let place =
-                            |off: i64| from(begin.before + Length::from_um(side * off)).filter(|rows| !jumped(rows));
+                        let place = |off: i64| {
+                            let rows = from(begin.before + Length::from_um(side * off))?;
+                            (!jumped(measure(deck, &rows, mat).1)).then_some(rows)
+                        };
                         offer(&mut best, nearest(place));
                     }
                 }
-                offer(&mut best, Some(rows));
+                if need < best.need {
+                    best = Scheme { axis: deck.axis(), rows, lap: mat.lap, need };
+                }
             }
         }
     }

@@ -8,7 +8,7 @@ use crate::geometry::{Point, Ring};
 /// The length of all strips that begin `before` the low edge, by cutting every strip: no events, none beside another.
 fn length_from(deck: &Deck, mat: &Mat, before: i64) -> Option<f64> {
     let rows = rows_from(Length::from_um(before), deck.extent(), mat)?;
-    Some(deck.length_of(&rows, mat.most_cut_out).um() as f64)
+    Some(measure(deck, &rows, mat).1.um() as f64)
 }
 
 /// Steps along both sides of a line, with slanting shoulders: necks, bays, reflex corners, gaps of all widths.
@@ -133,4 +133,33 @@ fn the_optimum_may_lie_between_corners() {
     let step = (mat.width - mat.lap).um();
     let fine = (0..step / 100).filter_map(|k| length_from(&deck, &mat, k * 100)).fold(f64::INFINITY, f64::min);
     assert!(best <= fine && best > fine - 400.0, "{best}, {fine} on a grid of 0.1 mm");
+}
+
+/// A deck 3.90 m across leaves 100 mm for a fifth strip. With wider laps (75 mm) the second strip begins at 925 mm, below a shoulder
+/// at 940 mm, and is as long as the first; ripping the last strip but one leaves it at 950 mm.
+#[test]
+fn the_last_strips_are_ripped_where_wider_laps_take_more() {
+    let points = [(0, 0), (6000, 0), (6000, 940), (3000, 940), (3000, 3900), (0, 3900)];
+    let deck = deck_of(&points, (1, 0)).expect("sound");
+    let mat = mat(0, 200);
+    let (spread, lap) = rows(deck.extent(), &mat);
+    assert_eq!((lap, Need::of(&deck, &spread, &mat).length), (Length::from_mm(75), Length::from_mm(21_000)));
+    let scheme = plain(&deck, &mat);
+    assert_eq!((scheme.lap, scheme.need.length), (Length::from_mm(50), Length::from_mm(18_000)));
+    // A rectangle takes as much either way: the wider laps stay.
+    let deck = deck_of(&[(0, 0), (6000, 0), (6000, 3900), (0, 3900)], (1, 0)).expect("sound");
+    assert_eq!(plain(&deck, &mat).lap, Length::from_mm(75));
+}
+
+/// What is left beside ripped strips decides where it serves for patches: 60 squares of 100 mm, of which a short last strip leaves 32
+/// and the strip below it, ripped to 900 mm along 6 m, another 60.
+#[test]
+fn the_last_strips_are_ripped_where_that_serves_for_patches() {
+    let points = [(0, 0), (6000, 0), (6000, 3690), (400, 3690), (400, 3900), (0, 3900)];
+    let mut deck = deck_of(&points, (1, 0)).expect("sound");
+    let mat = mat(0, 200);
+    assert_eq!(plain(&deck, &mat).lap, Length::from_mm(75));
+    deck.patches = Squares { side: Length::from_mm(100), count: 60 };
+    let scheme = plain(&deck, &mat);
+    assert_eq!((scheme.lap, scheme.need.patches), (Length::from_mm(50), Length::ZERO));
 }

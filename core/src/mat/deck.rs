@@ -1,6 +1,7 @@
 //! The deck seen along the strips: what each strip has to cover.
 
 use super::direction::Axis;
+use super::nest::Squares;
 use super::row::Row;
 use crate::geometry::{Point, Polygon, Vector, cross, dot};
 use crate::length::Length;
@@ -43,6 +44,8 @@ pub(super) struct Deck {
     pub(super) sides: Vec<Side>,
     /// Levels between which no lap should lie: those of outlets.
     pub(super) outlets: Vec<(Length, Length)>,
+    /// Patches to be cut from what strips leave.
+    pub(super) patches: Squares,
 }
 
 impl Deck {
@@ -81,6 +84,7 @@ impl Deck {
             extent: Length::from_um((high - low) as i64),
             sides,
             outlets: Vec::new(),
+            patches: Squares::default(),
         }
     }
 
@@ -132,13 +136,6 @@ impl Deck {
 
     pub(super) fn axis(&self) -> Axis {
         self.axis
-    }
-
-    /// How long the stretches of all rows are together.
-    pub(super) fn length_of(&self, rows: &[Row], gap: Length) -> Length {
-        let mut length = Length::ZERO;
-        self.each_stretch(rows, gap, |_, part| length += part.to - part.from);
-        length
     }
 
     /// Calls `found` with the number of a row and each stretch along the axis where the deck has a part in it, in order, each as

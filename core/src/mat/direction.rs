@@ -42,7 +42,7 @@ pub(super) fn angle_axis(outline: &Outline, angle_deg: f64) -> Axis {
     let um = |part: f64| Length::from_um((part * 1e9).round() as i64);
     let origin = outline.rings[0].points[0];
     let ahead = Point { x: origin.x + um(libm::cos(angle)), y: origin.y + um(libm::sin(angle)) };
-    Axis { origin, ahead }.with_low_side_right(outline)
+    LowSide::of(outline).to_the_right(Axis { origin, ahead })
 }
 
 fn first_edge(outline: &Outline) -> Axis {
@@ -96,52 +96,58 @@ pub(super) fn axes(outline: &Outline, edges: impl Iterator<Item = (Point, Point)
         }
     }
     axes.extend(alike);
-    axes.into_iter().map(|axis| axis.with_low_side_right(outline)).collect()
+    let low_side = LowSide::of(outline);
+    axes.into_iter().map(|axis| low_side.to_the_right(axis)).collect()
 }
 
 /// Most directions that are compared.
 const MOST_AXES: usize = 1_000;
 
-impl Axis {
-    /// The axis turned so that the low side lies to its right.
-    pub(super) fn with_low_side_right(self, outline: &Outline) -> Axis {
-        if low_side_lies_left(outline, self) { self.turned() } else { self }
-    }
-}
-
-/// Whether the low side lies to the left of an axis: by the plane of its levels, at corners and inside, where it has any, otherwise by its
+/// Where the low side of a roof lies: by the plane of its levels, at corners and inside, where it has any, otherwise by its
 /// drips.
-fn low_side_lies_left(outline: &Outline, axis: Axis) -> bool {
-    let rings = outline.rings.iter().filter(|ring| ring.levels.len() == ring.points.len());
-    let corners = rings.flat_map(|ring| ring.points.iter().copied().zip(ring.levels.iter().copied()));
-    let levels: Vec<(Point, Length)> = corners.chain(outline.spot_levels.iter().copied()).collect();
-    let (x, y) = fall(&levels).map_or((0.0, 0.0), |fall| fall.downhill);
-    let way = axis.way();
-    let left = (x * -(way.y as f64) + y * way.x as f64) / way.length();
-    // Strips that run down the fall, or a level deck: the drips decide.
-    if left.abs() > 0.01 { left > 0.0 } else { drips_lie_left(outline, axis) }
+struct LowSide {
+    /// Unit vector down the fall; of no length on a level deck.
+    downhill: (f64, f64),
+    /// From the middle of all edges to the middle of the drip edges, in micrometres, where there are any.
+    to_drips: Option<(f64, f64)>,
 }
 
-/// Whether the drip edges lie further to the left of an axis than the outline does on the whole.
-fn drips_lie_left(outline: &Outline, axis: Axis) -> bool {
-    let (way, length) = (axis.way(), axis.way().length());
-    let mean = |wanted: &dyn Fn(Kind) -> bool| {
-        let (mut sum, mut weight) = (0.0, 0.0);
-        for ring in &outline.rings {
-            for (i, _) in ring.kinds.iter().enumerate().filter(|&(_, &kind)| wanted(kind)) {
-                let (from, to) = (ring.points[i], ring.points[(i + 1) % ring.points.len()]);
-                let left = |point| cross(way, Vector::between(axis.origin, point)) as f64 / length;
-                let size = from.distance(to).m();
-                sum += size * (left(from) + left(to)) / 2.0;
-                weight += size;
+impl LowSide {
+    fn of(outline: &Outline) -> LowSide {
+        let rings = outline.rings.iter().filter(|ring| ring.levels.len() == ring.points.len());
+        let corners = rings.flat_map(|ring| ring.points.iter().copied().zip(ring.levels.iter().copied()));
+        let levels: Vec<(Point, Length)> = corners.chain(outline.spot_levels.iter().copied()).collect();
+        let origin = outline.rings[0].points[0];
+        let middle = |wanted: &dyn Fn(Kind) -> bool| {
+            let (mut x, mut y, mut weight) = (0.0, 0.0, 0.0);
+            for ring in &outline.rings {
+                for (i, _) in ring.kinds.iter().enumerate().filter(|&(_, &kind)| wanted(kind)) {
+                    let (from, to) = (ring.points[i], ring.points[(i + 1) % ring.points.len()]);
+                    let (a, b) = (Vector::between(origin, from), Vector::between(origin, to));
+                    let size = from.distance(to).m();
+                    x += size * (a.x + b.x) as f64 / 2.0;
+                    y += size * (a.y + b.y) as f64 / 2.0;
+                    weight += size;
+                }
             }
-        }
-        (weight > 0.0).then(|| sum / weight)
-    };
-    match (mean(&|kind| kind == Kind::Drip), mean(&|_| true)) {
-        // A micrometre of difference is rounding.
-        (Some(drips), Some(all)) => drips > all + 1.0,
-        _ => false,
+            (weight > 0.0).then(|| (x / weight, y / weight))
+        };
+        let drips = middle(&|kind| kind == Kind::Drip);
+        let to_drips = drips.zip(middle(&|_| true)).map(|(drips, all)| (drips.0 - all.0, drips.1 - all.1));
+        LowSide { downhill: fall(&levels).map_or((0.0, 0.0), |fall| fall.downhill), to_drips }
+    }
+
+    fn lies_left(&self, axis: Axis) -> bool {
+        let (x, y) = axis.way().unit();
+        let left = |(dx, dy): (f64, f64)| dy * x - dx * y;
+        let falls_left = left(self.downhill);
+        // Strips that run down the fall, or a level deck: the drips decide. A micrometre of difference is rounding.
+        if falls_left.abs() > 0.01 { falls_left > 0.0 } else { self.to_drips.is_some_and(|way| left(way) > 1.0) }
+    }
+
+    /// The axis turned so that the low side lies to its right.
+    fn to_the_right(&self, axis: Axis) -> Axis {
+        if self.lies_left(axis) { axis.turned() } else { axis }
     }
 }
 
@@ -162,7 +168,7 @@ mod tests {
                 Outline::new(&Roof { outer, ..Roof::default() }, &Limits::default(), "").expect("a sound roof");
             let spots: Vec<_> = spots.iter().map(|&(x, y, z)| (Point::from_mm(x, y), Length::from_mm(z))).collect();
             let outline = outline.with_spot_levels(&spots);
-            low_side_lies_left(&outline, Axis { origin: Point::from_mm(0, 0), ahead: Point::from_mm(4000, 0) })
+            LowSide::of(&outline).lies_left(Axis { origin: Point::from_mm(0, 0), ahead: Point::from_mm(4000, 0) })
         };
         let low_lies_left = |levels: &[i64]| with_spots(levels, &[]);
         // Strips begin to the right of the axis, at the drip along y = 0, unless the deck falls the other way.

@@ -20,13 +20,13 @@ fn boundary(points: &[(i64, i64)], kinds: &[Kind]) -> Boundary {
     Boundary { points, kinds: kinds.to_vec(), ..Boundary::default() }
 }
 
-/// Trims without a flange on the deck: the mat then covers the outline itself.
+/// Trims whose flanges begin at the outline and lie beyond it: the mat then covers the outline itself.
 fn flat_system() -> System {
     let mut system = System::default();
     for trim in [&mut system.trims.drip, &mut system.trims.abutment, &mut system.trims.open_side] {
-        trim.section.points[trim.section.deck_flange].0 = trim.section.foot();
+        let out = -trim.section.points[trim.section.deck_flange].0;
         for point in &mut trim.section.points {
-            point.0 = point.0.max(Length::ZERO);
+            point.0 += out;
         }
     }
     system

@@ -6,6 +6,7 @@ use super::direction::{Axis, given_edge};
 use super::fall::Levels;
 use super::lap::join_pieces;
 use super::list::{mat_list, tape_list};
+use super::nest::Squares;
 use super::patch::{collars, from_offcuts, patches};
 use super::profile::Budget;
 use super::result::{MatZone, RoofMat, Seam, Strip, StripPiece};
@@ -16,7 +17,7 @@ use super::tape;
 use super::zone::{mat_zone, seam_zone};
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
-use crate::geometry::{Polygon, Ring, Slab, clip};
+use crate::geometry::{Point, Polygon, Ring, Slab, clip};
 use crate::job::Job;
 use crate::length::Length;
 use crate::money::Money;
@@ -74,7 +75,8 @@ pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// `trims` what [`trim::set_out`](crate::trim::set_out) says of them. The job must have passed
 /// [`Job::check`](crate::Job::check).
 ///
-/// O(n log n) in the number of points for each strip's share of them; comparing directions and zones takes bounded time.
+/// Each strip is cut from its share of the points: O(n log n) for n points and strips that do not grow with them. Comparing
+/// directions, places and zones takes a bounded number of steps.
 ///
 /// # Errors
 /// What [`check`] finds: [`Code::BadMat`], [`Code::TooManyStrips`] and the problems of the system.
@@ -224,8 +226,18 @@ pub(super) struct Layout {
     pub(super) strips: Vec<(usize, usize)>,
     /// Outlet and how far it is from a lap.
     near_outlets: Vec<usize>,
-    /// Length off the roll as one zone, where there are several, and in all zones.
-    saved: Option<(Length, Length)>,
+    /// How it compares with one zone, where zones were allowed and the deck could be split.
+    compared: Option<Compared>,
+}
+
+/// What came of comparing splits into zones.
+#[derive(Clone, Copy, Debug)]
+struct Compared {
+    /// How many were looked into.
+    splits: usize,
+    /// Length off the roll as one zone, and in the zones chosen.
+    one: Length,
+    several: Length,
 }
 
 /// The rows of one zone.
@@ -259,30 +271,50 @@ impl Layout {
             };
             findings.push(finding);
         }
-        if let Some((one, several)) = self.saved {
-            let finding = Finding {
-                grade: Grade::Note,
-                code: "mat_in_zones".into(),
-                place: format!("/roofs/{roof}/outer"),
-                value: Some(several.m()),
-                limit: Some(one.m()),
-                unit: Some("m".into()),
-                basis: "length of mat off the roll, all splits along inner corners compared".into(),
-                text: format!(
-                    "Laid in {} zones the mat takes {several} off the roll; in one zone it would take {one}.",
-                    self.zones.len()
-                ),
-            };
-            findings.push(finding);
-        }
+        findings.extend(self.compared.map(|compared| self.zones_chosen(compared, roof)));
         findings
+    }
+
+    /// Which split was chosen, and what it saves.
+    fn zones_chosen(&self, Compared { splits, one, several }: Compared, roof: usize) -> Finding {
+        let splits = if splits == 1 { "1 split".to_string() } else { format!("{splits} splits") };
+        let text = if self.zones.len() > 1 {
+            let mut lines: Vec<[Point; 2]> = Vec::new();
+            for lap in &self.zone_laps {
+                if !lines.contains(&[lap.from, lap.to]) {
+                    lines.push([lap.from, lap.to]);
+                }
+            }
+            let at = |point: Point| format!("({:.0}, {:.0})", point.x.mm(), point.y.mm());
+            let lines: Vec<String> = lines.iter().map(|&[from, to]| format!("{} to {}", at(from), at(to))).collect();
+            format!(
+                "Laid in {} zones, parted along the line{} from {} (in mm), the mat takes {several} off the roll, {} less than in \
+                 one zone. Compared: {splits}.",
+                self.zones.len(),
+                if lines.len() > 1 { "s" } else { "" },
+                lines.join(", from "),
+                one - several,
+            )
+        } else {
+            format!("Laid in one zone, the mat takes {one} off the roll. Compared: {splits}, of which none takes less.")
+        };
+        Finding {
+            grade: Grade::Note,
+            code: if self.zones.len() > 1 { "mat_in_zones" } else { "mat_in_one_zone" }.into(),
+            place: format!("/roofs/{roof}/outer"),
+            value: Some(several.m()),
+            limit: Some(one.m()),
+            unit: Some("m".into()),
+            basis: "length of mat off the roll, splits along inner corners compared".into(),
+            text,
+        }
     }
 }
 
 /// One roof, all of its pieces as if from an endless roll.
 fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims) -> Result<(RoofMat, Layout), Error> {
     let seam_zone = seam_zone(system, outline)?;
-    let mat_zone = mat_zone(system, outline)?;
+    let mat_zone = mat_zone(system, outline, &seam_zone)?;
     let seams: Vec<Seam> = seam_zone
         .iter()
         .flat_map(Polygon::rings)
@@ -304,7 +336,13 @@ fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims
     if mat_zone.is_empty() {
         return Ok((roof, layout));
     }
-    let site = Site { mat: &system.mat, increment: system.cutting_increment, outline, outlets };
+    let site = Site {
+        mat: &system.mat,
+        increment: system.cutting_increment,
+        outline,
+        outlets,
+        patches: Squares { side: system.patch.side, count: roof.patch_count() },
+    };
     let levels = Levels::of(outline);
     let fixed = site.fixed_axis()?;
     let whole = match fixed {
@@ -317,7 +355,8 @@ fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims
             let zones = split(&site, mat_zone, fixed, levels.as_ref(), whole);
             layout.zone_laps = zones.laps;
             let several = zones.zones.iter().map(|zone| zone.scheme.need.length).sum();
-            layout.saved = (zones.zones.len() > 1).then_some((zones.one_zone, several));
+            layout.compared =
+                (zones.compared > 0).then_some(Compared { splits: zones.compared, one: zones.one_zone, several });
             zones.zones
         }
     };

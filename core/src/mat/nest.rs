@@ -46,13 +46,59 @@ pub(super) fn beside(sizes: &[Size], roll_width: Length, alone: impl Fn(usize) -
     hosts
 }
 
-/// Length off the roll of all pieces together.
-pub(super) fn off_roll(sizes: &[Size], roll_width: Length) -> Length {
-    if sizes.iter().filter(|size| size.width < roll_width).take(2).count() < 2 {
-        return sizes.iter().map(|size| size.length).sum();
+/// Squares that are cut from what is left beside narrow pieces, as far as that reaches, else from the roll.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Squares {
+    pub(super) side: Length,
+    pub(super) count: u64,
+}
+
+impl Squares {
+    /// Squares from beside a piece.
+    fn beside(self, size: &Size, roll_width: Length) -> u64 {
+        (size.length / self.side).max(0) as u64 * ((roll_width - size.width) / self.side).max(0) as u64
+    }
+
+    /// Length off the roll of those for which there is nothing left beside these pieces.
+    fn off_roll<'a>(self, free: impl Iterator<Item = &'a Size>, roll_width: Length) -> Length {
+        if self.count == 0 || !self.side.is_positive() {
+            return Length::ZERO;
+        }
+        let beside: u64 = free.map(|size| self.beside(size, roll_width)).sum();
+        let across = (roll_width / self.side).max(1) as u64;
+        self.side * self.count.saturating_sub(beside).div_ceil(across).min(MOST_SQUARES) as i64
+    }
+}
+
+/// Rows of squares beyond these are not told apart.
+const MOST_SQUARES: u64 = 1_000_000;
+
+/// Length off the roll of all pieces together, and of the squares for which they leave nothing.
+pub(super) fn off_roll(sizes: &[Size], roll_width: Length, squares: Squares) -> (Length, Length) {
+    let narrow = |size: &&Size| size.width < roll_width;
+    if sizes.iter().filter(narrow).take(2).count() < 2 {
+        let length = sizes.iter().map(|size| size.length).sum();
+        return (length, squares.off_roll(sizes.iter().filter(narrow), roll_width));
     }
     let hosts = beside(sizes, roll_width, |_| false);
-    sizes.iter().zip(hosts).filter(|(_, host)| host.is_none()).map(|(size, _)| size.length).sum()
+    let length = sizes.iter().zip(&hosts).filter(|(_, host)| host.is_none()).map(|(size, _)| size.length).sum();
+    if squares.count == 0 {
+        return (length, Length::ZERO);
+    }
+    let mut free = vec![true; sizes.len()];
+    for (i, host) in hosts.iter().enumerate() {
+        if let Some(host) = host {
+            (free[i], free[*host]) = (false, false);
+        }
+    }
+    let free = sizes.iter().zip(free).filter(|(size, free)| *free && size.width < roll_width).map(|(size, _)| size);
+    (length, squares.off_roll(free, roll_width))
+}
+
+/// How many squares of a side are left beside pieces: those beside which nothing else is cut.
+pub(super) fn squares_beside(free: impl Iterator<Item = Size>, roll_width: Length, side: Length) -> u64 {
+    let squares = Squares { side, count: 0 };
+    if side.is_positive() { free.map(|size| squares.beside(&size, roll_width)).sum() } else { 0 }
 }
 
 #[cfg(test)]
@@ -69,7 +115,12 @@ mod tests {
         let sizes = [size(6000, 1000), size(6000, 400), size(2500, 600), size(3500, 500), size(4000, 700)];
         // Beside 400 mm there are 600 mm: two pieces end to end.
         assert_eq!(beside(&sizes, roll, |_| false), [None, None, Some(1), Some(1), None]);
-        assert_eq!(off_roll(&sizes, roll), Length::from_mm(16_000));
+        let squares = |count| Squares { side: Length::from_mm(200), count };
+        assert_eq!(off_roll(&sizes, roll, squares(0)), (Length::from_mm(16_000), Length::ZERO));
         assert_eq!(beside(&sizes, roll, |i| i == 1), [None; 5]);
+        // Beside the piece of 700 mm, which nothing shares, there is one row of twenty squares; five more take a row off the roll.
+        assert_eq!(off_roll(&sizes, roll, squares(20)).1, Length::ZERO);
+        assert_eq!(off_roll(&sizes, roll, squares(25)).1, Length::from_mm(200));
+        assert_eq!(off_roll(&sizes, roll, squares(26)).1, Length::from_mm(400));
     }
 }

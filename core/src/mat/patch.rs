@@ -1,6 +1,6 @@
 //! Where patches lie: on corners and on trim joints.
 
-use super::nest::Size;
+use super::nest::{Size, squares_beside};
 use super::result::{Collar, PatchPlace, PatchShape, StripPiece};
 use crate::geometry::Point;
 use crate::length::Length;
@@ -54,11 +54,7 @@ pub(super) fn from_offcuts<'a>(system: &System, pieces: impl Iterator<Item = &'a
     let side = system.patch.side;
     let used: Vec<&str> = pieces.clone().filter_map(|piece| piece.beside.as_deref()).collect();
     let free = pieces.filter(|piece| piece.beside.is_none() && !used.contains(&piece.mark.as_str()));
-    let squares = |piece: &StripPiece| {
-        let left = Size { length: piece.length, width: system.mat.width - piece.width };
-        (left.length / side).max(0) as u64 * (left.width / side).max(0) as u64
-    };
-    if side.is_positive() { free.map(squares).sum() } else { 0 }
+    squares_beside(free.map(|piece| Size { length: piece.length, width: piece.width }), system.mat.width, side)
 }
 
 /// The point of the outline at a distance along a run.

@@ -63,56 +63,62 @@ pub fn rows(extent: Length, mat: &Mat) -> (Vec<Row>, Length) {
     let lap = if mat.lap + more <= mat.most_lap { mat.lap + more } else { mat.lap };
     let low = |i: i64| (mat.width - lap) * i;
     let mut rows: Vec<Row> = (0..count).map(|i| Row { low: low(i), high: low(i) + mat.width }).collect();
-    if let [.., before, last] = rows.as_mut_slice()
-        && extent - last.low < mat.least_strip
-    {
-        last.low = extent - mat.least_strip;
-        before.high = last.low + lap;
-    }
+    widen_last(&mut rows, extent, mat, lap);
     if let Some(last) = rows.last_mut() {
         last.high = extent;
     }
     (rows, lap)
 }
 
-/// Strips of full width and least lap whose first begins `before` the low edge; the first and the last are ripped.
-/// `None` where one of the two would be narrower than the narrowest worth laying.
-pub(super) fn rows_from(before: Length, extent: Length, mat: &Mat) -> Option<Vec<Row>> {
-    let count = row_count(extent + before, mat);
+/// Strips of full width and least lap whose first begins `before` the low edge; the first and the last end at the edges of the
+/// deck, however narrow that leaves them.
+fn steps_from(before: Length, extent: Length, mat: &Mat) -> Vec<Row> {
     let step = mat.width - mat.lap;
+    let low = |i: i64| step * i - before;
     let mut rows: Vec<Row> =
-        (0..count).map(|i| Row { low: step * i - before, high: step * i - before + mat.width }).collect();
-    rows.first_mut()?.low = Length::ZERO;
-    rows.last_mut()?.high = extent;
-    none_too_narrow(&rows, extent, mat).then_some(rows)
+        (0..row_count(extent + before, mat)).map(|i| Row { low: low(i), high: low(i) + mat.width }).collect();
+    if let Some(first) = rows.first_mut() {
+        first.low = Length::ZERO;
+    }
+    if let Some(last) = rows.last_mut() {
+        last.high = extent;
+    }
+    rows
 }
 
 fn none_too_narrow(rows: &[Row], extent: Length, mat: &Mat) -> bool {
     rows.iter().all(|row| row.high - row.low >= mat.least_strip.min(extent))
 }
 
+/// Strips of full width and least lap whose first begins `before` the low edge; the first and the last are ripped.
+/// `None` where one of the two would be narrower than the narrowest worth laying.
+pub(super) fn rows_from(before: Length, extent: Length, mat: &Mat) -> Option<Vec<Row>> {
+    let rows = steps_from(before, extent, mat);
+    none_too_narrow(&rows, extent, mat).then_some(rows)
+}
+
 /// The same where the first or the last strip would be too narrow: that one is made as wide as the narrowest worth laying, and
 /// its neighbour is ripped. `None` where the neighbour would be too narrow then.
 pub(super) fn ripped_from(before: Length, extent: Length, mat: &Mat) -> Option<Vec<Row>> {
-    let count = row_count(extent + before, mat);
-    let step = mat.width - mat.lap;
-    let mut rows: Vec<Row> =
-        (0..count).map(|i| Row { low: step * i - before, high: step * i - before + mat.width }).collect();
-    rows.first_mut()?.low = Length::ZERO;
-    rows.last_mut()?.high = extent;
+    let mut rows = steps_from(before, extent, mat);
     if let [first, second, ..] = rows.as_mut_slice()
         && first.high < mat.least_strip
     {
         first.high = mat.least_strip;
         second.low = first.high - mat.lap;
     }
-    if let [.., before, last] = rows.as_mut_slice()
+    widen_last(&mut rows, extent, mat, mat.lap);
+    none_too_narrow(&rows, extent, mat).then_some(rows)
+}
+
+/// Makes a last strip that is too narrow as wide as the narrowest worth laying; the one before is ripped to lap by `lap`.
+fn widen_last(rows: &mut [Row], extent: Length, mat: &Mat, lap: Length) {
+    if let [.., before, last] = rows
         && extent - last.low < mat.least_strip
     {
         last.low = extent - mat.least_strip;
-        before.high = last.low + mat.lap;
+        before.high = last.low + lap;
     }
-    none_too_narrow(&rows, extent, mat).then_some(rows)
 }
 
 #[cfg(test)]

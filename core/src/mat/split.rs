@@ -38,6 +38,8 @@ pub(super) struct Zones {
     pub(super) laps: Vec<ZoneLap>,
     /// What the whole deck would take as one zone.
     pub(super) one_zone: Length,
+    /// How many splits were looked into.
+    pub(super) compared: usize,
 }
 
 /// Most zones of a deck, and most inner corners of one that is split.
@@ -60,9 +62,10 @@ pub(super) fn split(
     let mut zones = vec![Zone { parts: deck, scheme: whole }];
     let mut laps: Vec<ZoneLap> = Vec::new();
     let mut budget = Budget(MOST_VISITS_IN_ALL);
-    let mut at = 0;
+    let (mut at, mut compared) = (0, 0);
     while at < zones.len() && zones.len() < MOST_ZONES {
-        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels, &mut budget) else {
+        let Some((lower, upper, chord)) = best_split(site, &zones[at], fixed, levels, &mut budget, &mut compared)
+        else {
             at += 1;
             continue;
         };
@@ -89,7 +92,7 @@ pub(super) fn split(
         zones[at] = lower;
         zones.insert(at + 1, upper);
     }
-    Zones { zones, laps, one_zone }
+    Zones { zones, laps, one_zone, compared }
 }
 
 /// The two parts that a chord leaves, and its lap, the upper part on its left.
@@ -107,6 +110,7 @@ fn best_split(
     fixed: Option<Axis>,
     levels: Option<&Levels>,
     budget: &mut Budget,
+    compared: &mut usize,
 ) -> Option<(Zone, Zone, ZoneLap)> {
     let [deck] = zone.parts.as_slice() else { return None };
     let width = site.mat.lap.max(site.mat.end_lap);
@@ -120,7 +124,12 @@ fn best_split(
         let beyond = reaches(&chord, left_is_upper, width);
         let Some(upper) = over_chord(&upper, &lower, SharedEdge { from, to }, width, beyond) else { continue };
         let lap = ZoneLap { from, to, width, beyond, over: 0, under: 0 };
+        *compared += 1;
         let parts = Parts { lower: vec![lower], upper, lap };
+        // Mat off the roll has no less area than what it covers.
+        if least_length(&parts, site.mat.width) >= zone.scheme.need.length {
+            continue;
+        }
         let mut look = |parts: &[Polygon]| site.first_look(edges(parts).into_iter(), parts, budget);
         let (Some(low), Some(high)) = (look(&parts.lower), look(&parts.upper)) else { break };
         all.push((low.length + high.length, parts));
@@ -149,6 +158,12 @@ fn best_split(
         }
     }
     best
+}
+
+/// No lay-out of both parts takes less off a roll of this width.
+fn least_length(parts: &Parts, width: Length) -> Length {
+    let double: i128 = parts.lower.iter().chain(&parts.upper).map(Polygon::double_area).sum();
+    Length::from_um((double / (2 * i128::from(width.um().max(1)))) as i64)
 }
 
 /// A line across the deck from an inner corner to a side.

@@ -11,12 +11,14 @@ pub(super) fn seam_zone(system: &System, outline: &Outline) -> Result<Vec<Polygo
     inset_by(outline, |kind| -system.trims.of(kind).section.seam())
 }
 
-/// What the mat covers. Where it runs further onto a flange than the flange is wide, it ends at the outline.
-pub(super) fn mat_zone(system: &System, outline: &Outline) -> Result<Vec<Polygon>, Error> {
-    inset_by(outline, |kind| {
-        let trim = system.trims.of(kind);
-        -trim.section.seam() - trim.mat_onto
-    })
+/// What the mat covers, given the deck inside the seam lines. Where it runs further onto a flange than the flange is wide, it ends
+/// at the outline.
+pub(super) fn mat_zone(system: &System, outline: &Outline, seam_zone: &[Polygon]) -> Result<Vec<Polygon>, Error> {
+    let onto = |kind: &Kind| system.trims.of(*kind).mat_onto;
+    if outline.rings.iter().flat_map(|ring| &ring.kinds).all(|kind| onto(kind) == Length::ZERO) {
+        return Ok(seam_zone.to_vec());
+    }
+    inset_by(outline, |kind| -system.trims.of(kind).section.seam() - onto(&kind))
 }
 
 fn inset_by(outline: &Outline, distance: impl Fn(Kind) -> Length) -> Result<Vec<Polygon>, Error> {

@@ -290,7 +290,8 @@ fn check_strips(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
             faults.expect(length >= up(long - 3.0) && length <= up(long + over), || {
                 format!("{here}: {length} um off the roll for {long}")
             });
-            faults.expect(width >= wide - 6.0 && piece.width <= job.system.mat.width, || {
+            // What strips cover may fall short of the deck by 5 um, and two corners lie up to 0.71 um off.
+            faults.expect(width >= wide - 6.5 && piece.width <= job.system.mat.width, || {
                 format!("{here}: {width} um wide for {wide}")
             });
             framed.push(frame.rings(&outline));
@@ -444,8 +445,8 @@ fn check_cover(
                 let own: Vec<upstand::mat::StripPiece> = strip.pieces.iter().filter(with).cloned().collect();
                 let (from, to) = extent(frame, &Strip { pieces: own, ..Strip::default() });
                 let width = piece.width.um() as f64;
-                let near = |wanted: f64| (width - wanted).abs() <= 6.0;
-                let full = piece.width == job.system.mat.width && to - from > width - 100_006.0;
+                let near = |wanted: f64| (width - wanted).abs() <= 6.5;
+                let full = piece.width == job.system.mat.width && to - from > width - 100_006.5;
                 faults.expect(near(to - from) || near(band.1 - band.0) || full, || {
                     format!("{here}: piece {} is {width} um wide for {}", piece.mark, to - from)
                 });

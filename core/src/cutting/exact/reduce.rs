@@ -8,7 +8,7 @@ use super::{Instance, Item, Pattern, Refusal, Stock, Supply};
 /// Greatest total of lengths, in units that measure all items, that is dealt with.
 const MOST: u128 = 1 << 52;
 /// Most items in all: rounding of integer prices then stays below a stock or so.
-const MOST_ITEMS: u128 = 1 << 29;
+const MOST_ITEMS: u128 = 1 << 26;
 
 /// The instance that is searched: items distinct and by falling length, every item fits some stock.
 #[derive(Clone, Debug)]
