@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Runs the README's commands and programs and compares what they print with what the README says.
+# Runs the README's commands and programs and compares what they print with what the README says; then cut_list on files of all sorts.
 # The Python and C stages build what this needs; it builds what is missing.
 set -euo pipefail
 cd "$(dirname "$0")/.."
@@ -25,3 +25,6 @@ python=target/check-py/venv/bin/python
 [ -x "$python" ] || bash bindings-py/check.sh
 "$python" bindings-py/examples/readme.py >"$out/python.txt"
 python3 tests/readme.py python bindings-py/examples/readme.py "$out/python.txt"
+
+cargo build -q --release --example cut_list
+python3 tests/cut_list.py target/release/examples/cut_list

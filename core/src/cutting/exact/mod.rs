@@ -9,7 +9,8 @@
 //! 1. `reduce`: merge alike items, drop stock that another kind makes useless, divide by common factors.
 //! 2. `fill`: sequential heuristics, the first answer.
 //! 3. `bounds`: dual-feasible functions, the first bound.
-//! 4. `relax`: the pattern formulation of Gilmore and Gomory, solved by column generation (`lp`, `knapsack`).
+//! 4. `relax`: the pattern formulation of Gilmore and Gomory, solved by column generation (`lp`, `knapsack`; `circle` where
+//!    stocks are chains of equal bars).
 //! 5. `dive`: fix patterns of the fractional solution one after another, price again, with limited discrepancies.
 //! 6. `cover`: where the bound leaves so little room that few patterns could take part in a better answer, these are listed
 //!    (`listing`) and searched to the end, with subset-row cuts (`program`).
@@ -34,6 +35,8 @@
 //!
 //! # Limits
 //! - Above 1,500 kinds of item after merging the answer is that of the heuristics with a bound by step functions.
+//! - Above 2^26 items in all, or a total length of 2^52 units, an instance is cut in `lots` of a power of two,
+//!   and only its prices can tell whether that is best.
 //! - Instances of some 600 and more distinct items without any waste, in a stock of 20,000 and more, may stay open by one.
 //!
 //! # Sources
@@ -208,6 +211,19 @@ pub enum Refusal {
 ///
 /// # Errors
 /// See [`Refusal`].
+///
+/// ```
+/// use upstand::cutting::{Effort, exact};
+///
+/// let stock = exact::Stock { length: 3000, cost: 1, tie: 0 };
+/// let items = [1900, 1800, 900, 700, 600].map(|length| exact::Item { length, count: 1, kind: 0 }).to_vec();
+/// let mut instance = exact::Instance { stocks: vec![stock], items, ..Default::default() };
+/// let found = exact::solve(&instance, &Effort::default(), &mut |_| true).unwrap();
+/// assert_eq!((found.cost, found.bound, found.proven), (2, 2, true));
+///
+/// instance.items[0].length = 3001;
+/// assert_eq!(exact::solve(&instance, &Effort::default(), &mut |_| true), Err(exact::Refusal::TooLong(0)));
+/// ```
 pub fn solve(
     instance: &Instance,
     effort: &Effort,
