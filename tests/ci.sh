@@ -43,7 +43,7 @@ stage_test() {
   for file in tests/*.rs; do
     grep -q "^path = \"$(basename "$file")\"" tests/Cargo.toml || { echo "$file is not in tests/Cargo.toml"; return 1; }
   done
-  cargo test --workspace --exclude upstand-py --all-features --lib --bins --tests
+  cargo test --workspace --exclude upstand-py --all-features --lib --bins --tests --no-fail-fast
 }
 
 stage_doc() {
@@ -53,7 +53,7 @@ stage_doc() {
 
 # What users run: optimised, without debug assertions, overflow still caught.
 stage_release() {
-  cargo test -p upstand -p upstand-tests --all-features --lib --tests --profile test-release
+  cargo test -p upstand -p upstand-tests --all-features --lib --tests --profile test-release --no-fail-fast
 }
 
 stage_c() {
