@@ -174,3 +174,44 @@ def test_frost_lies_above_the_dew_point_over_water() -> None:
     # A dew point over water is below the frost point that psychrolib gives: the note of the plan says so.
     for air, humidity in ((0.01, 50), (5, 40), (-5, 80)):
         assert upstand.dew_point(air, humidity) < psychrolib.GetTDewPointFromRelHum(air, humidity / 100)
+
+
+def test_planes_fall_as_they_do_and_pits_hold_what_they_can() -> None:
+    """A plane's gradient and its area, and the pond of a pit by its four triangles, in closed form."""
+    rng = random.Random(7)
+    for _ in range(40):
+        width, depth = rng.randint(2000, 12000), rng.randint(2000, 9000)
+        slope_x, slope_y = rng.uniform(-0.03, 0.03), rng.uniform(0.005, 0.03)
+        corners = [(0, 0), (width, 0), (width, depth), (0, depth)]
+        levels = [round(x * slope_x + y * slope_y, 3) for x, y in corners]
+        outer = {"points": [list(corner) for corner in corners], "kinds": ["drip"] * 4, "levels": levels}
+        plain = upstand.drain({"outer": outer})
+        assert plain is not None
+        fall = math.hypot(slope_x, slope_y)
+        assert plain["slopes"][0]["fall"] == pytest.approx(fall, abs=1e-5)
+        assert plain["slopes"][0]["downhill"] == pytest.approx([-slope_x / fall, -slope_y / fall], abs=1e-4)
+        assert sum(way["area_m2"] for way in plain["ways_out"]) == pytest.approx(width * depth / 1e6, abs=0.025)
+        assert not plain.get("ponds")
+        # A pit below the lowest corner overflows there.
+        pit = (rng.randint(500, width - 500), rng.randint(500, depth - 500))
+        spill = min(levels)
+        low = round(spill - rng.uniform(3, 40), 3)
+        found = upstand.drain({"outer": outer}, [{"at": list(pit), "level": low}])
+        assert found is not None
+        (pond,) = found["ponds"]
+        area = 0.0
+        for i, (x, y) in enumerate(corners):
+            (u, v), j = corners[(i + 1) % 4], (i + 1) % 4
+            triangle = abs((x - pit[0]) * (v - pit[1]) - (u - pit[0]) * (y - pit[1])) / 2
+            area += triangle * (spill - low) ** 2 / ((levels[i] - low) * (levels[j] - low))
+        assert pond["depth"] == pytest.approx(spill - low, abs=2e-3)
+        assert pond["area_m2"] == pytest.approx(area / 1e6, abs=1e-3)
+        assert pond["volume_l"] == pytest.approx(area * (spill - low) / 3 / 1e6, abs=0.02)
+
+
+def test_a_roof_without_levels_says_nothing_of_water() -> None:
+    square = {"points": [[0, 0], [4000, 0], [4000, 3000], [0, 3000]], "kinds": ["drip"] * 4}
+    assert upstand.drain({"outer": square}) is None
+    with pytest.raises(upstand.Error) as caught:
+        upstand.drain({"outer": {**square, "levels": [0, 0, 0]}})
+    assert caught.value.code == "level_count"
