@@ -216,7 +216,7 @@ pub enum Refusal {
 /// use upstand::cutting::{Effort, exact};
 ///
 /// let stock = exact::Stock { length: 3000, cost: 1, tie: 0 };
-/// let items = [1900, 1800, 900, 700, 600].map(|length| exact::Item { length, count: 1, kind: 0 }).to_vec();
+/// let items = [1900, 1800, 900, 700, 300, 300].map(|length| exact::Item { length, count: 1, kind: 0 }).to_vec();
 /// let mut instance = exact::Instance { stocks: vec![stock], items, ..Default::default() };
 /// let found = exact::solve(&instance, &Effort::default(), &mut |_| true).unwrap();
 /// assert_eq!((found.cost, found.bound, found.proven), (2, 2, true));
