@@ -40,7 +40,7 @@ pub fn wet_job(seed: u64) -> Job {
 
 /// The table as points to read between: the beginning of each band, and the end of the last.
 pub fn interpolate(job: &mut Job) {
-    for hardener in &mut job.system.hardeners {
+    for hardener in job.system.hardeners.iter_mut().filter(|hardener| !hardener.interpolate) {
         let last = hardener.bands.last().cloned();
         hardener.bands.iter_mut().for_each(|band| band.to_c = band.from_c);
         hardener.bands.extend(last.map(|band| upstand::system::DoseBand { from_c: band.to_c, ..band }));
