@@ -4,6 +4,9 @@ use upstand::Length;
 use upstand::cutting::{self, Answer, Bar, Effort, Problem, Rules, Run};
 use upstand_tests::check_answer;
 
+/// Lengths with their counts.
+type Runs = &'static [(i64, u64)];
+
 /// Lengths in tenths of a millimetre, so that decimals of the sources stay exact.
 fn tenths(value: i64) -> Length {
     Length::from_um(value * 100)
@@ -55,7 +58,7 @@ fn worth(answer: &Answer) -> f64 {
 fn prices_are_worth_the_linear_program() {
     // (bar, runs, linear program): the programs of Chvatal and AMPL as below, those of the
     // paper rolls and textbooks computed with SCIP and HiGHS over all patterns.
-    let cases: [(i64, &[(i64, u64)], f64); 4] = [
+    let cases: [(i64, Runs, f64); 4] = [
         (100, &[(45, 97), (36, 610), (31, 395), (14, 211)], 452.25),
         (110, &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)], 46.25),
         (17, &[(3, 25), (5, 20), (9, 15)], 55.0 / 3.0),
@@ -65,7 +68,10 @@ fn prices_are_worth_the_linear_program() {
         let answer = whole(bar, runs);
         let worth = worth(&answer);
         assert!(worth <= program + 1e-6, "{runs:?}: {worth} above the program's {program}");
-        assert_eq!(worth.ceil(), program.ceil(), "{runs:?}: {worth} proves less than the program's {program}");
+        assert!(
+            (worth.ceil() - program.ceil()).abs() < 0.5,
+            "{runs:?}: {worth} proves less than the program's {program}"
+        );
     }
 }
 
@@ -73,7 +79,7 @@ fn prices_are_worth_the_linear_program() {
 /// never more than 11/9 of it and 6/9 (G. Dosa 2007, from memory).
 #[test]
 fn first_fit_takes_more() {
-    let cases: [(i64, &[(i64, u64)], u64, u64); 7] = [
+    let cases: [(i64, Runs, u64, u64); 7] = [
         (100, &[(45, 97), (36, 610), (31, 395), (14, 211)], 485, 453),
         (110, &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)], 47, 47),
         (15, &[(4, 80), (5, 50), (7, 100)], 94, 87),
