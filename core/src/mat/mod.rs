@@ -26,7 +26,7 @@
 //! n corners with e events at which a strip meets k edges this takes O(n log n + e k) steps.
 //!
 //! **Effort** is counted, never timed: on large decks directions and places are compared as far as a budget of visits of edges by
-//! strips lasts, those first that are best from the low edge. Cutting the chosen strips and the inset take O(n log n) for n corners.
+//! strips lasts, those first that are best from the low edge. Cutting the chosen strips and the inset take about O(n log n) for n corners.
 //!
 //! A deck with inner corners may be laid in *zones*, each in its own direction, where that takes less. Pieces narrower than
 //! the roll are cut from beside one another. Where rolls of several widths are on offer, the job is laid out in each, and the

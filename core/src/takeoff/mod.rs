@@ -36,8 +36,8 @@ use crate::wet::Areas;
 ///
 /// Hardener is ordered for `surface_c`, the coldest surface at which it is mixed.
 ///
-/// The system must have passed [`System::check`] and the stock [`check`](check()): with others it may panic. With no surface temperature, or one
-/// outside the hardener table, the order covers the largest dose of the table.
+/// The system must have passed [`System::check`] and the stock [`check`](check()): with others it may panic. With no surface
+/// temperature, or one outside the hardener table, the order covers the largest dose of the table.
 ///
 /// Linear in the number of runs, strips and bars; choosing packs takes at most 100 000 steps for each material.
 pub fn take_off(

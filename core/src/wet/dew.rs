@@ -215,6 +215,9 @@ fn thousandth(value: f64) -> f64 {
 mod tests {
     use super::*;
 
+    /// Relative humidity of saturated air.
+    const SATURATED: f64 = 100.0;
+
     // psychrolib 2.5.0, GetTDewPointFromRelHum (SI units): air, relative humidity, dew point.
     const PSYCHROLIB: [(f64, f64, f64); 8] = [
         (20.0, 50.0, 9.272),
@@ -250,10 +253,7 @@ mod tests {
     #[test]
     fn vapour_pressures_agree() {
         let pascal = |air_c, humidity| 100.0 * libm::exp(log_pressure(air_c, humidity).expect("in range"));
-        let saturated = |air_c| {
-            let most = 100.0;
-            pascal(air_c, most)
-        };
+        let saturated = |air_c| pascal(air_c, SATURATED);
         let pressures = [1169.40, 1871.04, 1449.63, 1105.20, 828.86, 1901.53, 2972.22, 1051.94];
         for ((air_c, humidity, _), expected) in PSYCHROLIB.into_iter().zip(pressures) {
             assert!((pascal(air_c, humidity) / expected - 1.0).abs() < 4e-3, "{air_c}");

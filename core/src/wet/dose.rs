@@ -37,7 +37,7 @@ fn between(hardener: &Hardener, surface_c: f64) -> Option<DoseBand> {
     let share = (surface_c - cold.to_c) / (warm.from_c - cold.to_c);
     let exact = cold.dose + (warm.dose - cold.dose) * share;
     // What is a hair above a millionth is that millionth.
-    let dose = ((exact * 1e6 - 1e-3).ceil() / 1e6).clamp(warm.dose.min(cold.dose), cold.dose);
+    let dose = ((exact * 1e6 - 1e-3).ceil() / 1e6).max(warm.dose).min(cold.dose);
     let pot_life_min = [cold.pot_life_min, warm.pot_life_min].into_iter().flatten().min_by(f64::total_cmp);
     Some(DoseBand { from_c: surface_c, to_c: surface_c, dose, pot_life_min })
 }
