@@ -1,6 +1,6 @@
 """Mat off the roll and time: the library, strips over the bounding box, and a grid search with Shapely, by the same rules.
 
-    python benches/peers/mat.py [--roofs 40] [--step 25]          # needs the package upstand, and shapely
+    python benches/peers/mat.py [--roofs 40] [--step 25]          # needs the package upstand, shapely, and cargo
 
 Prints the tables of benches/README.md. All roofs have drips all round; the deck is the outline less the drip's flange.
 Rules for all: strips of 1000 mm that lap by 50, a piece runs across a gap up to 1200 mm, no strip is narrower than 200 mm:
@@ -8,16 +8,23 @@ where the first or the last would be, it is made 200 mm wide and its neighbour r
 
 * *Box*: strips along the longest edge over the box around the deck, each as long as the box.
 * *Search*: for the direction of every edge, every place of the first strip on a grid; each strip is cut with Shapely.
-* *One zone*, *zones*: `direction: best`, with `zones: one` or `least`; the time is that of the whole plan, trims and all.
+* *One zone*, *zones*: `direction: best`, with `zones: one` or `least`.
+
+Times: the search by itself; the library's mat stage by itself on the same roofs, pieces, laps, rolls and tape among what it
+works out (`mat_layout`, built and run here, shortest of three); and the whole plan, trims and all, called from Python.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import math
 import random
 import statistics
+import subprocess
+import tempfile
 import time
+from pathlib import Path
 
 import shapely
 import upstand
@@ -134,6 +141,25 @@ def plan(shape: Polygon, zones: str) -> tuple[float, float]:
     return planned.to_dict()["roofs"][0]["mat"]["off_roll"] / 1e3, took * 1e3
 
 
+def lay_alone(roofs: dict[str, Polygon]) -> dict[str, dict[str, float]]:
+    """Milliseconds of the mat stage alone: by way of laying, then by roof."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "roofs.jsonl"
+        with file.open("w") as out:
+            for name, shape in roofs.items():
+                rings = [[[x / 1e3, y / 1e3] for x, y in ring.coords] for ring in (shape.exterior, *shape.interiors)]
+                out.write(json.dumps({"id": name, "geometry": {"type": "Polygon", "coordinates": rings}}) + "\n")
+        command = ["cargo", "run", "--quiet", "--release", "-p", "upstand-benches", "--bin", "mat_layout", "--"]
+        root = Path(__file__).resolve().parents[2]
+        said = subprocess.run([*command, "--each", str(file)], cwd=root, check=True, capture_output=True, text=True)
+    took: dict[str, dict[str, float]] = {}
+    for line in said.stdout.splitlines():
+        if line.count("\t") == 3:
+            way, name, ms, _ = line.split("\t")
+            took.setdefault(way, {})[name] = float(ms.removesuffix(" ms"))
+    return took
+
+
 def main() -> None:
     arguments = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     arguments.add_argument("--roofs", type=int, default=40, help="roofs of each class")
@@ -141,7 +167,9 @@ def main() -> None:
     options = arguments.parse_args()
     print("| class | roofs | box, m | search, m | one zone, m | zones, m | less than box, median | less than search, median |")
     print("|---|---|---|---|---|---|---|---|")
-    times = []
+    roofs: dict[str, Polygon] = {}
+    searching: dict[str, float] = {}
+    planning: dict[str, float] = {}
     more_than_box = more_than_search = 0
     for name, draw in CLASSES.items():
         rng = random.Random(f"mat {name}")
@@ -151,12 +179,13 @@ def main() -> None:
             deck = shape.buffer(-FLANGE, join_style="mitre", mitre_limit=100)
             if shape.geom_type != "Polygon" or deck.geom_type != "Polygon" or deck.is_empty:
                 continue
+            roof = f"{name} {len(rows)}"
+            roofs[roof] = shape
             begun = time.perf_counter()
             searched = search(deck, options.step)
-            searching = (time.perf_counter() - begun) * 1e3
-            (one, _), (zones, planning) = plan(shape, "one"), plan(shape, "least")
+            searching[roof] = (time.perf_counter() - begun) * 1e3
+            (one, _), (zones, planning[roof]) = plan(shape, "one"), plan(shape, "least")
             rows.append((over_box(deck), searched, one, zones))
-            times.append((searching, planning))
             # Pieces are rounded up to the millimetre.
             more_than_box += zones > rows[-1][0] + 0.05
             more_than_search += zones > searched + 0.05
@@ -164,11 +193,26 @@ def main() -> None:
         less = [statistics.median(100 * (1 - row[3] / row[i]) for row in rows) for i in range(2)]
         metres = " | ".join(f"{total:.1f}" for total in sums)
         print(f"| {name} | {len(rows)} | {metres} | {less[0]:.1f} % | {less[1]:.1f} % |")
-    searching, planning = (statistics.median(column) for column in zip(*times, strict=True))
-    ratio = statistics.median(a / b for a, b in times)
     print()
     print(f"Roofs with more mat than the box: {more_than_box}; than the search: {more_than_search}.")
-    print(f"Median time: search {searching:.0f} ms, plan {planning:.2f} ms; ratio {ratio:.0f}.")
+    print()
+    alone = lay_alone(roofs)
+    ways = {
+        "mat stage, one zone": alone["best"],
+        "mat stage, zones": alone["best in zones"],
+        "whole plan, zones": planning,
+    }
+    print("| class | search, ms |" + "".join(f" {way}, ms | search over it |" for way in ways))
+    print("|---" * (2 + 2 * len(ways)) + "|")
+    for name in [*CLASSES, "all"]:
+        own = [roof for roof in roofs if name == "all" or roof.rsplit(" ", 1)[0] == name]
+        cells = [f"{statistics.median(searching[roof] for roof in own):.1f}"]
+        for took in ways.values():
+            cells.append(f"{statistics.median(took[roof] for roof in own):.3f}")
+            cells.append(f"{statistics.median(searching[roof] / took[roof] for roof in own):.0f}")
+        print(f"| {name} | " + " | ".join(cells) + " |")
+    print()
+    print("Medians. Slowest: " + ", ".join(f"{way} {max(took.values()):.2f} ms" for way, took in ways.items()) + ".")
 
 
 if __name__ == "__main__":
