@@ -26,22 +26,29 @@ pub(super) struct Circle {
     over: u64,
 }
 
+/// What each further bar adds to a chain's capacity, and what a chain holds beyond that, if rising capacities are those of chains of
+/// one, two, three and more equal bars.
+pub(super) fn steps(capacities: impl ExactSizeIterator<Item = u64> + Clone) -> Option<(u64, u64)> {
+    let mut first = capacities.clone();
+    let (one, two) = (first.next()?, first.next()?);
+    let last = capacities.len().checked_sub(3)?;
+    let around = two - one;
+    let over = one.checked_sub(around).filter(|&over| over < around)?;
+    let mut pairs = capacities.clone().zip(capacities.skip(1)).enumerate();
+    // The longest may be cut down to what all items together are long.
+    let alike = pairs.all(|(at, (short, long))| long - short == around || (at > last && long - short < around));
+    alike.then_some((around, over))
+}
+
 impl Circle {
     /// The chains, if that is what the targets are.
     pub(super) fn of(targets: &[Target]) -> Option<Circle> {
         let mut targets = targets.to_vec();
         targets.sort_by_key(|target| target.capacity);
-        let [one, two, _, ..] = targets[..] else { return None };
-        let around = two.capacity - one.capacity;
+        let (around, over) = steps(targets.iter().map(|target| target.capacity))?;
+        let [one, two, ..] = targets[..] else { return None };
         let fee = two.threshold.checked_sub(one.threshold)?;
-        let over = one.capacity.checked_sub(around).filter(|&over| over < around)?;
-        let last = targets.len() - 2;
-        let alike = targets.windows(2).enumerate().all(|(at, pair)| {
-            let longer = pair[1].capacity - pair[0].capacity;
-            // The longest may be cut down to what all items together are long.
-            (longer == around || (at == last && longer < around))
-                && pair[1].threshold.checked_sub(pair[0].threshold) == Some(fee)
-        });
+        let alike = targets.windows(2).all(|pair| pair[1].threshold.checked_sub(pair[0].threshold) == Some(fee));
         let small = fee.checked_mul(targets.len() as u64 + 2).is_some_and(|fees| fees < LARGEST);
         let small = small && one.threshold < LARGEST;
         (alike && small).then_some(Circle { targets, around, fee: fee as i64, over })

@@ -19,6 +19,9 @@ pub(super) struct Rest<'a> {
     pub(super) cost_limit: Option<u64>,
 }
 
+/// Most stocks that are tried for each pattern.
+const MOST_TRIED: usize = 16;
+
 /// Items of one pattern with their numbers.
 type Uses = Vec<(u32, u64)>;
 
@@ -103,14 +106,14 @@ pub(super) fn greedy(rest: &Rest<'_>, cheap_stock: bool, needed: bool, meter: &m
             return Some(cuts);
         }
         let mut best: Option<(usize, Uses, (u64, u64, u64))> = None;
-        let only = cheapest(rest, &supply, rest.length[first]);
-        for s in 0..rest.core.stocks.len() {
-            if rest.core.room(s, &supply) == 0
-                || rest.core.stocks[s].length < rest.length[first]
-                || (cheap_stock && Some(s) != only)
-            {
-                continue;
-            }
+        let tried: Vec<usize> = if cheap_stock {
+            cheapest(rest, &supply, rest.length[first]).into_iter().collect()
+        } else {
+            // Stocks fall in length: of very many, the shortest that hold the longest item left.
+            let holding = rest.core.stocks.partition_point(|stock| stock.length >= rest.length[first]);
+            (0..holding).rev().filter(|&s| rest.core.room(s, &supply) > 0).take(MOST_TRIED).collect()
+        };
+        for s in tried {
             let (uses, free) = fill(rest, &left, &mut next, rest.core.stocks[s].length);
             meter.spend(8 * uses.len() as u64 + 20);
             let filled = rest.core.stocks[s].length - free;

@@ -10,7 +10,7 @@
 //! 2. `fill`: sequential heuristics, the first answer.
 //! 3. `bounds`: dual-feasible functions, the first bound.
 //! 4. `relax`: the pattern formulation of Gilmore and Gomory, solved by column generation (`lp`, `knapsack`; `circle` where
-//!    stocks are chains of equal bars).
+//!    stocks are chains of equal bars, which begin with the patterns of `few`).
 //! 5. `dive`: fix patterns of the fractional solution one after another, price again, with limited discrepancies.
 //! 6. `cover`: where the bound leaves so little room that few patterns could take part in a better answer, these are listed
 //!    (`listing`) and searched to the end, with subset-row cuts (`program`).
@@ -50,6 +50,7 @@ mod circle;
 mod cover;
 mod dive;
 mod factor;
+mod few;
 mod fill;
 mod knapsack;
 mod listing;

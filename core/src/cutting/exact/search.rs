@@ -6,6 +6,7 @@ use super::bounds::{self, Aim, Prices};
 use super::branch;
 use super::cover::{self, Ended};
 use super::dive::{self, Dive};
+use super::few;
 use super::fill::{self, Rest, Values};
 use super::knapsack::Thorough;
 use super::listing::{self, Ask};
@@ -36,6 +37,8 @@ pub(super) struct Search<'a> {
     prices: Prices,
     /// Columns of the root relaxation, for the second aim.
     pool: Vec<Column>,
+    /// Those of its basis, to start from.
+    basis: Vec<Column>,
 }
 
 impl Search<'_> {
@@ -142,7 +145,9 @@ impl Search<'_> {
         let rest =
             Rest { core, length: &core.length, count: &core.count, supply: &limits, cost_limit: self.aim.cost_limit };
         let few = core.length.len().saturating_mul(core.stocks.len()) <= 2_000_000;
-        for cheap in [true, false] {
+        // The second aim begins with what the first has found.
+        let tries: &[bool] = if self.best.is_some() { &[] } else { &[true, false] };
+        for &cheap in tries {
             let needed = self.best.is_none();
             if (cheap || (few && core.stocks.len() > 1))
                 && let Some(cuts) = fill::greedy(&rest, cheap, needed, &mut self.meter)
@@ -236,7 +241,6 @@ impl Search<'_> {
             self.best = Some(Vec::new());
             return true;
         }
-        self.heuristics(0);
         self.cheap_bounds();
         self.heuristics(rounds);
         if self.closed() {
@@ -251,21 +255,30 @@ impl Search<'_> {
         }
         let state = State::root(self.core, &self.aim);
         let mut pool: Vec<Column> = std::mem::take(&mut self.pool);
+        if pool.is_empty() {
+            pool = few::patterns(self.core);
+        }
         if let Some(best) = &self.best {
-            pool.extend(best.iter().map(|c| Column { stock: c.stock, uses: c.uses.clone() }));
+            let columns = || best.iter().map(|c| Column { stock: c.stock, uses: c.uses.clone() });
+            if self.basis.is_empty() {
+                self.basis = columns().collect();
+            }
+            pool.extend(columns());
         }
         pool.sort();
         pool.dedup();
+        let start: Vec<usize> = self.basis.iter().filter_map(|column| pool.binary_search(column).ok()).collect();
         let relaxed = relax::relax(
             self.core,
             &self.aim,
             &state,
             &mut pool,
-            &[],
+            &start,
             Pricing { allowed: None, thorough: Thorough::Complete, enough: f64::MIN },
             &mut self.meter,
         );
         self.pool.clone_from(&pool);
+        self.basis = relaxed.basis.iter().map(|&at| pool[at].clone()).collect();
         if let Some(prices) = relaxed.prices {
             self.raise(relaxed.bound, prices);
         }
@@ -305,6 +318,7 @@ pub(super) fn solve(
         bound: 0,
         prices: Prices::default(),
         pool: Vec::new(),
+        basis: Vec::new(),
     };
     let rounds = 20;
     let cost_proven = search.run(rounds);
@@ -367,6 +381,7 @@ pub(super) fn solve_within(
         bound: 0,
         prices: Prices::default(),
         pool: Vec::new(),
+        basis: Vec::new(),
     };
     let proven = search.run(20);
     let cuts = search.best.take().ok_or(Refusal::NotFound)?;
