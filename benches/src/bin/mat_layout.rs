@@ -1,6 +1,7 @@
 //! Time of the mat stage by itself, and mat off the roll, over footprints.
 //!
-//!     cargo run --release -p upstand-benches --bin mat_layout                  # growth on outlines drawn here
+//!     cargo run --release -p upstand-benches --bin mat_layout                  # growth on outlines drawn here, two minutes
+//!     cargo run --release -p upstand-benches --bin mat_layout -- --growth star # on some of them
 //!     cargo run --release -p upstand-benches --bin mat_layout -- FILE.jsonl    # every footprint of a GeoJSON file
 //!     cargo run --release -p upstand-benches --bin mat_layout -- --each FILE.jsonl    # and each roof by itself
 
@@ -17,6 +18,7 @@ struct Laid {
     name: String,
     corners: usize,
     ms: f64,
+    pieces: usize,
     metres: f64,
 }
 
@@ -41,11 +43,12 @@ fn lay(name: &str, roof: &Roof, (_, direction, zones): Way, times: usize) -> Opt
     let outlines = [outline];
     // Trims only say where patches lie, which takes next to no time.
     let trims = [RoofTrims::default()];
-    let mut laid = Laid { name: name.into(), corners, ms: f64::INFINITY, metres: 0.0 };
+    let mut laid = Laid { name: name.into(), corners, ms: f64::INFINITY, pieces: 0, metres: 0.0 };
     for _ in 0..times {
         let begun = Instant::now();
         let out = mat::lay_out(&job, &outlines, &trims).map_err(said).ok()?;
         laid.ms = laid.ms.min(begun.elapsed().as_secs_f64() * 1e3);
+        laid.pieces = out.roofs.iter().flat_map(|roof| &roof.strips).map(|strip| strip.pieces.len()).sum();
         laid.metres = out.roofs.iter().map(|roof| roof.off_roll.m()).sum();
     }
     Some(laid)
@@ -114,8 +117,68 @@ fn rooflights(side: i64, corners: i64) -> Roof {
     Roof { outer: Boundary { kinds: vec![Kind::Drip; 4], points, ..Boundary::default() }, holes, ..Roof::default() }
 }
 
+/// A round roof of 50 m, larger where its corners would be nearer than 16 mm; star-shaped, each up to 40 mm off the circle.
+fn star(corners: i64) -> Roof {
+    let mut seed = 1_u64;
+    let corner = |k: i64| {
+        // A linear congruential generator (Knuth's MMIX constants), of which the high bits serve.
+        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        let off = (seed >> 33) as f64 / (1_u64 << 31) as f64 * 80_000.0 - 40_000.0;
+        let angle = k as f64 / corners as f64 * std::f64::consts::TAU;
+        let radius = 50_000_000.0 * corners.max(20_000) as f64 / 20_000.0 + off;
+        Point::from_um((radius * angle.cos()) as i64, (radius * angle.sin()) as i64)
+    };
+    let points: Vec<Point> = (0..corners).map(corner).collect();
+    let kinds = vec![Kind::Drip; points.len()];
+    Roof { outer: Boundary { points, kinds, ..Boundary::default() }, ..Roof::default() }
+}
+
+/// A corridor some 3 m wide that runs up a slope in steps of 200 by 150 mm.
+fn staircase(corners: i64) -> Roof {
+    let steps = corners / 4;
+    let tread = |i: i64| [(200 * i, 150 * i), (200 * (i + 1), 150 * i)];
+    let lower: Vec<(i64, i64)> = (0..steps).flat_map(tread).collect();
+    let upper = lower.iter().rev().map(|&(x, y)| (x - 2_000, y + 3_000));
+    let points: Vec<Point> = lower.iter().copied().chain(upper).map(|(x, y)| Point::from_mm(x, y)).collect();
+    let kinds = vec![Kind::Drip; points.len()];
+    Roof { outer: Boundary { points, kinds, ..Boundary::default() }, ..Roof::default() }
+}
+
+/// The table of growth: for each outline and way the time, and how many nanoseconds that is for each of n log2 n.
+fn growth(only: &[String]) {
+    println!("| outline | strips | corners | pieces | ms | ns for each of n log2 n |");
+    println!("|---|---|---|---|---|---|");
+    type Draw = fn(i64) -> Roof;
+    let outlines: [(&str, Draw); 4] = [
+        ("comb", |corners| comb(corners / 4)),
+        ("star", star),
+        ("staircase", staircase),
+        // As many rooflights as a roof may have, then more corners to each.
+        ("rooflights", |corners| {
+            let side = ((corners as f64 / 10.0).sqrt() as i64).min(31);
+            rooflights(side, corners / (side * side))
+        }),
+    ];
+    let wanted = |outline: &str| only.is_empty() || only.iter().any(|word| word == outline);
+    for (outline, draw) in outlines.into_iter().filter(|(outline, _)| wanted(outline)) {
+        for way in WAYS {
+            for corners in [1_000, 3_000, 10_000, 30_000, 100_000] {
+                let times = if corners > 5_000 { 3 } else { 9 };
+                let Some(laid) = lay(outline, &draw(corners), way, times) else { continue };
+                let n = laid.corners as f64;
+                let each = laid.ms * 1e6 / (n * n.log2());
+                println!("| {outline} | {} | {} | {} | {:.1} | {each:.0} |", way.0, laid.corners, laid.pieces, laid.ms);
+            }
+        }
+    }
+}
+
 fn main() {
     let mut files: Vec<String> = std::env::args().skip(1).collect();
+    if files.first().is_none_or(|file| file == "--growth") {
+        growth(files.get(1..).unwrap_or_default());
+        return;
+    }
     let each = files.iter().any(|file| file == "--each");
     files.retain(|file| file != "--each");
     for file in &files {
@@ -134,21 +197,6 @@ fn main() {
                 println!("{}\t{}\t{:.3} ms\t{:.3} m", way.0, one.name, one.ms, one.metres);
             }
             print(&format!("{file}, {}", way.0), &laid);
-        }
-    }
-    if files.is_empty() {
-        for way in WAYS {
-            let combs = [26, 250, 2_500, 25_000].map(|teeth| (format!("{teeth} teeth"), comb(teeth)));
-            let fields = [(5, 4), (16, 4), (31, 10), (31, 104)];
-            let fields = fields.map(|(side, corners)| {
-                (format!("{} rooflights of {corners} corners", side * side), rooflights(side, corners))
-            });
-            for (what, roof) in combs.into_iter().chain(fields) {
-                let corners: usize =
-                    roof.outer.points.len() + roof.holes.iter().map(|hole| hole.points.len()).sum::<usize>();
-                let laid = lay(&what, &roof, way, if corners > 5_000 { 1 } else { 5 });
-                print(&format!("{what}, {}", way.0), &laid.into_iter().collect::<Vec<_>>());
-            }
         }
     }
 }

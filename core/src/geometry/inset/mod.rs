@@ -41,7 +41,7 @@ use self::band::Edge;
 use self::corner::Corner;
 use super::check::{RingLimits, check};
 use super::frame::Frame;
-use super::overlay;
+use super::overlay::{self, Path};
 use super::ring::Polygon;
 use crate::error::{Code, Error};
 use crate::length::Length;
@@ -104,11 +104,24 @@ pub fn inset(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<Vec<Polygon
         }
     }
     let whole = frame.paths(&normal);
-    let bands = band::bands(&edges, &whole, &frame)?;
+    let bands = joined(band::bands(&edges, &whole, &frame)?);
     if bands.is_empty() {
         return Ok(frame.settle(vec![whole]));
     }
     Ok(frame.settle(overlay::difference(&whole, &bands)))
+}
+
+/// From this many bands on, those that follow one another are joined first, so many at a time.
+const MANY_BANDS: usize = 2_000;
+const BANDS_JOINED: usize = 64;
+
+/// The bands, or where there are many, what bands that follow one another cover together: where an outline has many corners within
+/// the width of a band, each band overlaps dozens of others, which is cheaper to sort out among neighbours than among all.
+fn joined(bands: Vec<Path>) -> Vec<Path> {
+    if bands.len() < MANY_BANDS {
+        return bands;
+    }
+    bands.chunks(BANDS_JOINED).flat_map(|few| overlay::normalise(few).into_iter().flatten()).collect()
 }
 
 fn refuse(polygon: &Polygon, distances: &[Vec<Length>]) -> Result<(), Error> {

@@ -119,6 +119,46 @@ fn no_points_are_left_where_the_parts_of_a_band_join() {
     assert_eq!(deck, [Polygon::from(Ring::new(expected.map(|(x, y)| Point::from_um(x, y)).to_vec()))]);
 }
 
+/// A round outline of 10 m whose corners lie 21 mm apart and up to `rough` micrometres inside the circle: each band of 200 mm
+/// overlaps a score of others, which are joined a few at a time.
+fn round(corners: i64, rough: i64) -> Vec<Point> {
+    let corner = |k: i64| {
+        let angle = k as f64 / corners as f64 * std::f64::consts::TAU;
+        let radius = 10e6 - (k * 7_919 % 101) as f64 / 100.0 * rough as f64;
+        Point::from_um((radius * libm::cos(angle)).round() as i64, (radius * libm::sin(angle)).round() as i64)
+    };
+    (0..corners).map(corner).collect()
+}
+
+/// The inset of a regular polygon is one with an apothem less by the distance: n tan(pi / n) a^2.
+#[test]
+fn bands_joined_a_few_at_a_time_leave_the_regular_polygon() {
+    let (corners, distance) = (3_000, mm(200));
+    assert!(corners as usize >= MANY_BANDS);
+    let deck = even(&Polygon::from(Ring::new(round(corners, 0))), distance);
+    let half = std::f64::consts::PI / corners as f64;
+    let apothem = 10.0 * libm::cos(half) - distance.m();
+    let area = corners as f64 * libm::tan(half) * apothem * apothem;
+    // A micrometre around a circumference of 62 m.
+    assert!(deck.len() == 1 && (deck[0].area_m2() - area).abs() < 62e-6, "{} {area}", deck[0].area_m2());
+}
+
+/// No point of the inset is nearer to an edge than the distance, and it does not matter where the bands begin that are joined.
+#[test]
+fn bands_joined_a_few_at_a_time_take_all_that_is_near() {
+    let distance = mm(200);
+    let mut outline = round(3_000, 15_000);
+    let deck = even(&Polygon::from(Ring::new(outline.clone())), distance);
+    for &point in deck.iter().flat_map(Polygon::rings).flat_map(Ring::points) {
+        for (&from, &to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+            assert!(distance_to(point, from, to) > 200_000.0 - 2.0);
+        }
+    }
+    outline.rotate_left(17);
+    let other = even(&Polygon::from(Ring::new(outline)), distance);
+    assert!((double_area(&deck) - double_area(&other)).abs() < 2 * 124_000_000, "{deck:?} {other:?}");
+}
+
 #[test]
 fn what_cannot_be_is_refused() {
     let square = Polygon::from(Ring::rectangle(mm(100), mm(100)));
