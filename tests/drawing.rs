@@ -273,6 +273,31 @@ fn no_label_covers_another() {
     }
 }
 
+/// Pieces over ten metres long: what stands in one line of the table ends before the next column begins. Digits take at most
+/// 0.6 of the font size in the common faces.
+#[test]
+fn columns_of_the_mat_table_stay_apart() {
+    let job = r#"{"schema": "upstand/job/1", "name": "long", "roofs": [{"outer": {
+        "points": [[0, 0], [12345, 0], [12345, 3000], [0, 3000]], "kinds": ["drip", "drip", "drip", "drip"]}}]}"#;
+    let svg = drawing::mat_svg(&plan(job));
+    let document = Document::parse(&svg).expect("well formed");
+    let number = |node: &Node<'_, '_>, name| node.attribute(name).and_then(|text| text.parse::<f64>().ok());
+    let texts: Vec<(f64, f64, f64, &str)> = layer(&document, "frame")
+        .descendants()
+        .filter_map(|node| {
+            let text = node.text().filter(|_| node.has_tag_name("text") && node.attribute("text-anchor").is_none())?;
+            let (x, y, size) = (number(&node, "x")?, number(&node, "y")?, number(&node, "font-size")?);
+            Some((y, x, x + 0.6 * size * text.chars().count() as f64, text))
+        })
+        .collect();
+    assert!(texts.iter().any(|(.., text)| *text == "12175 × 1000"), "{texts:?}");
+    for &(y, x, end, text) in texts.iter().filter(|(.., text)| !text.contains("SCALE")) {
+        for &(other, begin, _, next) in &texts {
+            assert!((other - y).abs() > 0.1 || begin <= x || begin >= end, "{text} runs into {next}");
+        }
+    }
+}
+
 #[test]
 fn moving_a_roof_about_does_not_change_its_drawing() {
     for seed in 0..20 {

@@ -261,13 +261,31 @@ fn legend(layer: &mut Layer, corner: At, roof: &RoofPlan) -> f64 {
     y
 }
 
+fn size(piece: &StripPiece) -> String {
+    format!("{} × {}", whole_mm(piece.length), whole_mm(piece.width))
+}
+
+/// Where the columns of the table begin: wide enough for what stands in each, and no narrower than they look well.
+fn columns(mat: &RoofMat) -> [f64; 4] {
+    const GAP: f64 = 1.5;
+    let mut widths = [8.0, 25.0, 10.0];
+    for piece in mat.strips.iter().flat_map(|strip| &strip.pieces) {
+        let cells = [(piece.mark.clone(), true), (size(piece), false), (piece.roll.to_string(), false)];
+        for (width, (text, bold)) in widths.iter_mut().zip(cells) {
+            *width = (lettering::width(&text, Lettering::Small, bold) + GAP).max(*width);
+        }
+    }
+    let [mark, size, roll] = widths;
+    [0.0, mark, mark + size, mark + size + roll]
+}
+
 /// The pieces in laying order: size, roll, what each laps over, from beside what it is cut. What has no room is counted.
 fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom: f64) {
     let mut over: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for lap in &roof.mat.laps {
         over.entry(&lap.over).or_default().push(&lap.under);
     }
-    let columns = [0.0, 8.0, 33.0, 41.0];
+    let columns = columns(&roof.mat);
     let mut y = corner.y - 3.5;
     let heads = ["", "size", "roll", "over"];
     for (column, head) in columns.iter().zip(heads) {
@@ -288,8 +306,7 @@ fn table(layer: &mut Layer, roof: &RoofPlan, missing: usize, corner: At, bottom:
         let short =
             |text: &str, column: f64| lettering::shortened(text, Lettering::Small, false, COLUMN - 6.0 - column);
         let says = over.get(piece.mark.as_str()).map_or_else(String::new, |under| short(&under.join(", "), columns[3]));
-        let size = format!("{} × {}", whole_mm(piece.length), whole_mm(piece.width));
-        let cells = [piece.mark.clone(), size, piece.roll.to_string(), says];
+        let cells = [piece.mark.clone(), size(piece), piece.roll.to_string(), says];
         for (at, (column, text)) in columns.iter().zip(cells).enumerate() {
             let place = At::new(corner.x + column, y);
             if at == 0 {
