@@ -273,6 +273,32 @@ fn no_label_covers_another() {
     }
 }
 
+/// The third strip of a U reaches into both arms: its label lies within it, not across the edge of the bay.
+#[test]
+fn labels_lie_inside_pieces_with_notches() {
+    let job = r#"{"schema": "upstand/job/1", "name": "bay", "roofs": [{"outer": {
+        "points": [[0, 0], [11000, 0], [11000, 6500], [8300, 6500], [8300, 2600], [2900, 2600], [2900, 6500], [0, 6500]],
+        "kinds": ["drip", "drip", "drip", "drip", "drip", "drip", "drip", "drip"]}}]}"#;
+    let svg = drawing::mat_svg(&plan(job));
+    let document = Document::parse(&svg).expect("well formed");
+    let outline = layer(&document, "deck").children().find(|node| node.is_element()).expect("an outline");
+    let ring = points(outline.attribute("d").expect("a path"));
+    assert_eq!(ring.len(), 8);
+    let labels: Vec<Node<'_, '_>> =
+        layer(&document, "labels").descendants().filter(|node| node.has_tag_name("text")).collect();
+    assert!(labels.iter().any(|label| label.text() == Some("10830 × 1000  roll 1")));
+    for label in labels {
+        let place = place(&label);
+        for (&a, &b) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            // As a band of no width to speak of: a micrometre of paper.
+            let (dx, dy) = (b.0 - a.0, b.1 - a.1);
+            let size = (dx * dx + dy * dy).sqrt() * 1e3;
+            let off = |p: (f64, f64)| (p.0 - dy / size, p.1 + dx / size);
+            assert!(!overlap(&place, &[a, b, off(b), off(a)]), "{:?} lies across an edge", label.text());
+        }
+    }
+}
+
 /// Pieces over ten metres long: what stands in one line of the table ends before the next column begins. Digits take at most
 /// 0.6 of the font size in the common faces.
 #[test]

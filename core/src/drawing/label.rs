@@ -249,22 +249,49 @@ impl StripLabel<'_> {
         extent(&self.rings, self.along.left()).is_none_or(|(low, high)| high - low < NARROWEST)
     }
 
-    /// Draws the label at the first of several places that is free; false if there is none.
+    /// Draws the label at the first of several places that is free, if it can inside its piece, if it must without the size; false
+    /// if there is none.
     pub(super) fn draw(&self, room: &mut Room, layer: &mut Layer) -> bool {
         let size = GAP + lettering::width(&self.size, LETTERING, false) + SIDE;
-        self.draw_with(room, layer, size) || self.draw_with(room, layer, 0.0)
+        [true, false]
+            .into_iter()
+            .any(|within| self.draw_with(room, layer, size, within) || self.draw_with(room, layer, 0.0, within))
     }
 
-    fn draw_with(&self, room: &mut Room, layer: &mut Layer, size: f64) -> bool {
+    /// Whether an edge of the piece runs through a place.
+    fn runs_through(&self, place: &Place) -> bool {
+        let half = At::new(place.half_width, place.half_height);
+        let local = |at: At| At::new((at - place.centre).dot(place.along), (at - place.centre).dot(place.along.left()));
+        let mut edges = self.rings.iter().flat_map(|ring| ring.points.iter().zip(ring.points.iter().cycle().skip(1)));
+        edges.any(|(&a, &b)| {
+            let (a, b) = (local(a), local(b));
+            let way = b - a;
+            // The part of the edge between both pairs of the place's sides.
+            let (mut low, mut high) = (0.0_f64, 1.0_f64);
+            for (at, step, half) in [(a.x, way.x, half.x), (a.y, way.y, half.y)] {
+                if step.abs() > 0.0 {
+                    let (p, q) = ((-half - at) / step, (half - at) / step);
+                    (low, high) = (low.max(p.min(q)), high.min(p.max(q)));
+                } else if at.abs() >= half {
+                    return false;
+                }
+            }
+            low < high
+        })
+    }
+
+    fn draw_with(&self, room: &mut Room, layer: &mut Layer, size: f64, within: bool) -> bool {
         let radius = (lettering::width(self.mark, LETTERING, true) / 2.0 + 0.9).max(FRAME);
         let half = radius + size / 2.0;
         let along = readable(self.along);
-        for across in [0.5, 0.38, 0.62] {
+        let levels: &[f64] = if within { &[0.5, 0.38, 0.62, 0.25, 0.75] } else { &[0.5, 0.38, 0.62] };
+        for &across in levels {
             let Some((from, to)) = widest_crossing(&self.rings, along, across) else { continue };
             for part in [0.5, 0.42, 0.58, 0.33, 0.67, 0.25, 0.75, 0.15, 0.85] {
                 let centre = from + (to - from) * part;
                 let place = Place { centre, along, half_width: half, half_height: FRAME };
-                if (to - from).norm() * part.min(1.0 - part) < half || !room.is_free(&place) {
+                let fits = (to - from).norm() * part.min(1.0 - part) >= half;
+                if !fits || !room.is_free(&place) || within && self.runs_through(&place) {
                     continue;
                 }
                 room.take(place, Holder::Text);
