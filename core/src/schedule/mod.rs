@@ -174,4 +174,6 @@ fn dated(programme: &Programme, hours: &Hours<'_>, network: &Network, drafts: &[
 }
 
 #[cfg(test)]
+mod choice_tests;
+#[cfg(test)]
 mod tests;

@@ -1,10 +1,14 @@
 //! What is cleaned where: one network of tasks for each choice, and the best of them.
+//!
+//! The choices depend on the tasks alone, and with more hours or less rain none of them ends later (`solve.rs`). So the earliest
+//! end over all of them is never later either; a programme that avoids cleaning never needs more of it, and never ends later
+//! with as much, but may give up an early end with a cleaning for a later one without.
 
 use super::cure::Cure;
 use super::hours::Hours;
 use super::solve::{self, Link, MOST_ORDERS, Network, Node, Times};
 use super::task::{self, Draft};
-use super::{CleaningChoice, Programme, work_minutes};
+use super::{CleaningChoice, Programme, Stage, work_minutes};
 use crate::system::System;
 
 /// Before which tasks the layer below is cleaned: section and position in it.
@@ -97,9 +101,14 @@ impl<'a> Site<'a> {
                 places.extend((1..tasks.len()).filter(cleanable).map(|at| (section, at)));
             }
         }
-        // With a cleaning before every task.
-        let lengths: Vec<usize> = self.sections.iter().map(|tasks| tasks.len() * 2).collect();
-        let orders = solve::orders(&lengths, MOST_ORDERS).min(MOST_ORDERS);
+        // With a cleaning wherever there may be one.
+        let chain = |(index, tasks): (usize, &Vec<Draft<'_>>)| {
+            let places = &places;
+            let steps = |(at, task)| [Some(None).filter(|_| places.contains(&(index, at))), Some(Some(stage(task)))];
+            tasks.iter().enumerate().flat_map(steps).flatten().collect()
+        };
+        let chains: Vec<Vec<Option<usize>>> = self.sections.iter().enumerate().map(chain).collect();
+        let orders = solve::orders(&chains, MOST_ORDERS).min(MOST_ORDERS);
         let all = places.len() < 12 && orders << places.len() <= MOST_TRIALS;
         // Where there are too many, all sections are treated alike.
         let groups: Vec<Cleaned> = if all {
@@ -155,6 +164,7 @@ impl<'a> Site<'a> {
             network.sections.push(chain);
         }
         network.nodes = drafts.iter().map(|draft| self.node(draft)).collect();
+        network.stages = drafts.iter().map(|draft| draft.layer.map(|_| stage(draft))).collect();
         (network, drafts)
     }
 
@@ -170,6 +180,11 @@ impl<'a> Site<'a> {
         };
         Node { work: work_minutes(draft, self.programme), hours }
     }
+}
+
+/// Which of all stages of wet work a task is: details come before the main area of a layer.
+fn stage(draft: &Draft<'_>) -> usize {
+    2 * draft.rank + usize::from(draft.stage != Stage::Details)
 }
 
 /// Every task after those of its own layer at once, and after those of the layer below within the window; where something is

@@ -17,7 +17,7 @@
 //! earlier, and the times found never later.
 //!
 //! Which order? Preparation and trims come first and form a chain. Each section of the wet work is a chain too; sections
-//! pass each stage in their own order. All orders that keep this are tried (with a bound: a beginning that finishes no
+//! pass each stage in their own order, but for what is cleaned, which no other waits for. All orders that keep this are tried (with a bound: a beginning that finishes no
 //! earlier than the best order so far is dropped), while there are no more than [`MOST_ORDERS`]; beyond that, groups of
 //! 1, 2, 3, ... sections that go through their stages together.
 
@@ -67,6 +67,9 @@ pub(super) struct Network {
     pub(super) first: Vec<usize>,
     /// The tasks of each section, in order.
     pub(super) sections: Vec<Vec<usize>>,
+    /// Which stage of its section each task is, rising along the section; none for those that no section waits for another
+    /// with.
+    pub(super) stages: Vec<Option<usize>>,
     pub(super) step: Minute,
 }
 
@@ -208,10 +211,15 @@ impl Network {
         order.iter().filter_map(|&task| self.nodes[task].end(begin[task])).max().unwrap_or(Minute::MIN)
     }
 
+    fn stage(&self, task: usize) -> Option<usize> {
+        self.stages.get(task).copied().flatten()
+    }
+
     /// The earliest times, or a task that has none.
     pub(super) fn solve(&self) -> Result<Times, usize> {
-        let lengths: Vec<usize> = self.sections.iter().map(Vec::len).collect();
-        let all_orders = orders(&lengths, MOST_ORDERS) <= MOST_ORDERS;
+        let stages = |section: &Vec<usize>| section.iter().map(|&task| self.stage(task)).collect();
+        let chains: Vec<Vec<Option<usize>>> = self.sections.iter().map(stages).collect();
+        let all_orders = orders(&chains, MOST_ORDERS) <= MOST_ORDERS;
         let mut search = Search { network: self, best: None, stuck: None };
         let least = vec![Minute::MIN / 4; self.nodes.len()];
         if all_orders {
@@ -276,8 +284,8 @@ impl Search<'_> {
         }
         for section in 0..done.len() {
             let Some(&task) = sections[section].get(done[section]) else { continue };
-            // No section overtakes the one before.
-            if section > 0 && done[section] >= done[section - 1] && done[section - 1] < sections[section - 1].len() {
+            let left = section.checked_sub(1).map_or(&[][..], |before| &sections[before][done[before]..]);
+            if overtakes(self.network.stage(task), left.iter().map(|&task| self.network.stage(task))) {
                 continue;
             }
             order.push(task);
@@ -289,27 +297,32 @@ impl Search<'_> {
     }
 }
 
-/// In how many orders chains of these lengths can be passed through so that none overtakes the one before; counted up to
+/// Whether a stage would be passed before the section before has passed it, which has these left.
+fn overtakes(stage: Option<usize>, mut left: impl Iterator<Item = Option<usize>>) -> bool {
+    stage.is_some_and(|stage| left.any(|other| other.is_some_and(|other| other <= stage)))
+}
+
+/// In how many orders sections with these stages can be passed through so that none overtakes the one before; counted up to
 /// a little more than `most`.
-pub(super) fn orders(lengths: &[usize], most: u64) -> u64 {
-    fn count(lengths: &[usize], done: &mut [usize], most: u64) -> u64 {
+pub(super) fn orders(sections: &[Vec<Option<usize>>], most: u64) -> u64 {
+    fn count(sections: &[Vec<Option<usize>>], done: &mut [usize], most: u64) -> u64 {
         let mut sum = 0;
         let mut last = true;
         for section in 0..done.len() {
-            let overtakes =
-                section > 0 && done[section] >= done[section - 1] && done[section - 1] < lengths[section - 1];
-            if done[section] >= lengths[section] || overtakes || sum > most {
+            let Some(&stage) = sections[section].get(done[section]) else { continue };
+            let left = section.checked_sub(1).map_or(&[][..], |before| &sections[before][done[before]..]);
+            if sum > most || overtakes(stage, left.iter().copied()) {
                 continue;
             }
             last = false;
             done[section] += 1;
-            sum += count(lengths, done, most - sum.min(most));
+            sum += count(sections, done, most - sum.min(most));
             done[section] -= 1;
         }
         if last { 1 } else { sum }
     }
     // Four sections of any length that matters are too many: counting would not end soon.
-    if lengths.len() > 4 { most + 1 } else { count(lengths, &mut vec![0; lengths.len()], most) }
+    if sections.len() > 4 { most + 1 } else { count(sections, &mut vec![0; sections.len()], most) }
 }
 
 #[cfg(test)]

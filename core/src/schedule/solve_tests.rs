@@ -62,7 +62,9 @@ impl Case {
             closing: Some(Closing { clock: Clock::by_hours(HOUR, 0, most, Rounding::Down), rain: spells(&self.rain) }),
         };
         let nodes = self.tasks.iter().map(node).collect();
-        Network { nodes, links, cures: vec![cure], first: Vec::new(), sections, step: HOUR }
+        let stage = |task| Some(if task < self.split { task } else { task - self.split });
+        let stages = (0..self.tasks.len()).map(stage).collect();
+        Network { nodes, links, cures: vec![cure], first: Vec::new(), sections, stages, step: HOUR }
     }
 
     fn link(&self, before: usize, after: usize) -> Link {
@@ -197,6 +199,7 @@ fn a_longest_wait_holds_the_task_before_back() {
         cures: vec![waits(42 * 60)],
         first: Vec::new(),
         sections: vec![vec![0, 1]],
+        stages: vec![Some(0), Some(1)],
         step: 15,
     };
     // Two hours, an hour of curing and eight hours do not go into nine; from Friday to Monday are more than 42 hours.
@@ -212,8 +215,13 @@ fn a_longest_wait_holds_the_task_before_back() {
 #[test]
 fn orders_are_counted() {
     // Standard Young tableaux of 2 x 4 and 3 x 4 (hook length formula): 14 and 462.
-    assert_eq!(orders(&[4, 4], 10_000), 14);
-    assert_eq!(orders(&[4, 4, 4], 10_000), 462);
-    assert!(orders(&[4, 4, 4, 4], 1_000) > 1_000);
+    let four = || (0..4).map(Some).collect::<Vec<_>>();
+    assert_eq!(orders(&[four(), four()], 10_000), 14);
+    assert_eq!(orders(&[four(), four(), four()], 10_000), 462);
+    assert!(orders(&[four(), four(), four(), four()], 1_000) > 1_000);
     assert_eq!(orders(&[], 10), 1);
+    // The second of two stages without the first: after the second of the section before, or nowhere else.
+    assert_eq!(orders(&[vec![Some(0), Some(1)], vec![Some(1)]], 10), 1);
+    // What is no stage goes anywhere between its neighbours: 2 before, among or after the other's.
+    assert_eq!(orders(&[vec![Some(0), Some(1)], vec![None]], 10), 3);
 }
