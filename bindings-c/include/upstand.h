@@ -626,6 +626,26 @@ upstand_status upstand_cut_list_new_watched(upstand_context *context,
                                             void *user,
                                             upstand_cut_list **cut_list);
 
+// Finds what fewer joints would cost: every cut list that no other beats in both cost and joints, the cheapest first,
+// into `cut_lists`, and how many into `*count`. There is room for `capacity` of them, and no more are sought. Free each
+// with `upstand_cut_list_free`.
+//
+// `proven`, unless it is NULL, has room for as many: 1 where it is certain that nothing beats that choice in both
+// and nothing lies between it and the one before, else 0. Each choice takes two searches of `nodes` nodes; `seconds` are for
+// all together; 0 as for `upstand_cut_list_new`. What the problem itself makes least does not matter.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it;
+// `cut_lists` and `proven` are NULL or may be written for `capacity` items; `count` is NULL or may be written.
+upstand_status upstand_cut_list_trade_offs(upstand_context *context,
+                                           const upstand_cutting *cutting,
+                                           uint64_t nodes,
+                                           double seconds,
+                                           upstand_cut_list **cut_lists,
+                                           uint8_t *proven,
+                                           size_t capacity,
+                                           size_t *count);
+
 // Checks a cut list, a JSON document of `json_length` bytes such as `upstand_cut_list_to_json` writes, against its
 // problem, without the solver: every piece, rule and total, and the proven bound.
 //
@@ -643,7 +663,7 @@ upstand_status upstand_cut_list_check(upstand_context *context,
 // Frees a cut list. NULL is allowed and does nothing.
 //
 // Requires:
-// `cut_list` is NULL or comes from `upstand_cut_list_new`, was not freed, and no thread uses it.
+// `cut_list` is NULL or comes from a function here that makes one, was not freed, and no thread uses it.
 void upstand_cut_list_free(upstand_cut_list *cut_list);
 
 // The numbers of a cut list into `*summary`.

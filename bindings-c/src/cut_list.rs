@@ -163,6 +163,53 @@ pub unsafe extern "C" fn upstand_cut_list_new_watched(
     unsafe { guard(context, work) }
 }
 
+/// Finds what fewer joints would cost: every cut list that no other beats in both cost and joints, the cheapest first,
+/// into `cut_lists`, and how many into `*count`. There is room for `capacity` of them, and no more are sought. Free each
+/// with `upstand_cut_list_free`.
+///
+/// `proven`, unless it is NULL, has room for as many: 1 where it is certain that nothing beats that choice in both
+/// and nothing lies between it and the one before, else 0. Each choice takes two searches of `nodes` nodes; `seconds` are for
+/// all together; 0 as for `upstand_cut_list_new`. What the problem itself makes least does not matter.
+///
+/// # Safety
+/// `context` is NULL or a live context that no other thread uses; `cutting` is NULL or live and no thread fills it;
+/// `cut_lists` and `proven` are NULL or may be written for `capacity` items; `count` is NULL or may be written.
+#[unsafe(no_mangle)]
+pub unsafe extern "C" fn upstand_cut_list_trade_offs(
+    context: *mut Context,
+    cutting: *const Cutting,
+    nodes: u64,
+    seconds: f64,
+    cut_lists: *mut *mut CutList,
+    proven: *mut u8,
+    capacity: usize,
+    count: *mut usize,
+) -> upstand_status {
+    let work = || {
+        // SAFETY: as the caller promises.
+        let (cutting, count) = unsafe { (reference(cutting, "cutting")?, output(count, "count")?) };
+        if cut_lists.is_null() {
+            return Err(Error::new(Code::NullArgument, "", "`cut_lists` is NULL"));
+        }
+        if capacity == 0 {
+            return Err(Error::new(Code::BufferTooSmall, "", "room for 0 cut lists: at least 1 is needed"));
+        }
+        let choices = cutting::trade_offs(&cutting.0, &effort(nodes, seconds)?, capacity)?;
+        count.write(choices.len());
+        for (index, choice) in choices.into_iter().enumerate() {
+            // SAFETY: no more than `capacity` choices are asked for.
+            unsafe { cut_lists.add(index).write(CutList::of(choice.answer, cutting)) };
+            if !proven.is_null() {
+                // SAFETY: as above.
+                unsafe { proven.add(index).write(u8::from(choice.proven)) };
+            }
+        }
+        Ok(())
+    };
+    // SAFETY: as the caller promises.
+    unsafe { guard(context, work) }
+}
+
 /// Checks a cut list, a JSON document of `json_length` bytes such as `upstand_cut_list_to_json` writes, against its
 /// problem, without the solver: every piece, rule and total, and the proven bound.
 ///
@@ -214,7 +261,7 @@ fn effort(nodes: u64, seconds: f64) -> Result<Effort, Error> {
 /// Frees a cut list. NULL is allowed and does nothing.
 ///
 /// # Safety
-/// `cut_list` is NULL or comes from `upstand_cut_list_new`, was not freed, and no thread uses it.
+/// `cut_list` is NULL or comes from a function here that makes one, was not freed, and no thread uses it.
 #[unsafe(no_mangle)]
 pub unsafe extern "C" fn upstand_cut_list_free(cut_list: *mut CutList) {
     if !cut_list.is_null() {

@@ -367,6 +367,35 @@ static void watches(void) {
     upstand_context_free(context);
 }
 
+/* Three runs of 2 m from bars of 3 m: two bars and a joint, or three bars and none. */
+static void trade_offs(void) {
+    static const char PROBLEM[] = "{\"schema\": \"upstand/cutting/1\", \"bars\": [{\"length\": 3000}], "
+                                  "\"runs\": [{\"length\": 2000, \"quantity\": 3}]}";
+    upstand_context *context = upstand_context_new();
+    upstand_cutting *cutting = NULL;
+    upstand_cut_list *choices[3] = {NULL, NULL, NULL};
+    uint8_t proven[3] = {9, 9, 9};
+    size_t count = 99;
+    upstand_cut_list_summary summary;
+    assert(upstand_cutting_from_json(context, PROBLEM, strlen(PROBLEM), &cutting) == UPSTAND_OK);
+    assert(upstand_cut_list_trade_offs(context, cutting, 0, 0.0, choices, proven, 3, &count) == UPSTAND_OK);
+    assert(count == 2 && choices[2] == NULL && proven[0] == 1 && proven[1] == 1 && proven[2] == 9);
+    for (size_t i = 0; i < count; i++) {
+        assert(upstand_cut_list_summarise(context, choices[i], &summary) == UPSTAND_OK);
+        assert(summary.bars == 2 + i && summary.joints == 1 - i);
+        upstand_cut_list_free(choices[i]);
+    }
+    assert(upstand_cut_list_trade_offs(context, cutting, 0, 0.0, choices, NULL, 1, &count) == UPSTAND_OK && count == 1);
+    upstand_cut_list_free(choices[0]);
+    count = 99;
+    assert(upstand_cut_list_trade_offs(context, cutting, 0, 0.0, NULL, NULL, 1, &count) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_cut_list_trade_offs(context, cutting, 0, 0.0, choices, NULL, 0, &count) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_cut_list_trade_offs(context, cutting, 0, -1.0, choices, NULL, 1, &count) == UPSTAND_BAD_OPTION);
+    assert(count == 99);
+    upstand_cutting_free(cutting);
+    upstand_context_free(context);
+}
+
 /* One cutting problem solved by several threads at once, each with a context of its own. */
 static void *solve(void *cutting) {
     upstand_context *context = upstand_context_new();
@@ -472,6 +501,7 @@ int main(void) {
     cut_lists();
     surveys();
     watches();
+    trade_offs();
     threads();
     puts("interface: all checks passed");
     return 0;

@@ -175,6 +175,44 @@ pub(crate) fn solve_cutting(
     solve(py, problem, &effort, watch)
 }
 
+/// One choice between cost and joints.
+#[pyclass(name = "TradeOff", module = "upstand", frozen, get_all)]
+pub(crate) struct PyTradeOff {
+    /// The cut list.
+    cut_list: Py<PyCutList>,
+    /// Whether nothing beats it in both, and nothing lies between it and the choice before.
+    proven: bool,
+}
+
+#[pymethods]
+impl PyTradeOff {
+    fn __repr__(&self) -> String {
+        let proven = if self.proven { "True" } else { "False" };
+        format!("TradeOff(cut_list={}, proven={proven})", self.cut_list.get().__repr__())
+    }
+}
+
+/// What fewer joints would cost: every choice that nothing beats in both cost and joints, the cheapest first.
+#[pyfunction]
+#[pyo3(signature = (problem, *, most = 10, nodes = None, seconds = None))]
+pub(crate) fn trade_offs(
+    problem: &Bound<'_, PyAny>,
+    most: usize,
+    nodes: Option<u64>,
+    seconds: Option<f64>,
+) -> PyResult<Vec<PyTradeOff>> {
+    let py = problem.py();
+    let problem = to_problem(problem)?;
+    let effort = effort(nodes, seconds).map_err(|error| raise(py, &error))?;
+    let choices = run(py, || cutting::trade_offs(&problem, &effort, most))?;
+    let choices = choices.into_iter().map(|cutting::TradeOff { answer, proven }| {
+        // What was solved is the same problem with cost before joints: a checker takes the answer with that one.
+        let problem = Problem { minimise: Minimise::Bars, ..problem.clone() };
+        Ok(PyTradeOff { cut_list: Py::new(py, PyCutList { problem, answer })?, proven })
+    });
+    choices.collect()
+}
+
 /// Everything that is wrong with a cut list, found without the solver; empty if it holds, its bound included.
 #[pyfunction]
 pub(crate) fn check_cut_list(problem: &Bound<'_, PyAny>, answer: &Bound<'_, PyAny>) -> PyResult<Vec<(String, String)>> {

@@ -22,7 +22,9 @@ use pyo3::prelude::*;
 #[pymodule(gil_used = false)]
 mod _upstand {
     #[pymodule_export]
-    use crate::cut_list::{PyCutBar, PyCutList, PyPiece, PyProgress, check_cut_list, cut_list, solve_cutting};
+    use crate::cut_list::{
+        PyCutBar, PyCutList, PyPiece, PyProgress, PyTradeOff, check_cut_list, cut_list, solve_cutting, trade_offs,
+    };
     #[pymodule_export]
     use crate::error::error_codes;
     #[pymodule_export]

@@ -164,6 +164,23 @@ def test_every_change_of_one_value_is_found() -> None:
 HARD = {"runs": [1500 + i * 7919 % 1811 * 1.871 for i in range(150)], "bar": 10_000, "may_join": False, "nodes": 1}
 
 
+def test_trade_offs_go_from_the_cheapest_to_the_fewest_joints() -> None:
+    cut = upstand.cut_list(runs=[2000, 2000, 1900] * 2, bar=3000, lap=50, minimise="joints")
+    choices = upstand.trade_offs(cut.problem)
+    pairs = [(choice.cut_list.cost, choice.cut_list.joint_count) for choice in choices]
+    assert pairs == [(4, 2), (5, 1), (6, 0)]
+    assert all(a[0] < b[0] and a[1] > b[1] for a, b in itertools.pairwise(pairs))
+    assert pairs[0][0] == upstand.solve_cutting({**cut.problem, "minimise": "bars"}).cost
+    assert pairs[-1][1] == cut.joint_count
+    assert all(choice.proven for choice in choices)
+    assert all(not upstand.check_cut_list(choice.cut_list.problem, choice.cut_list) for choice in choices)
+    assert [choice.cut_list.to_json() for choice in upstand.trade_offs(json.dumps(cut.problem), most=1)] == [
+        choices[0].cut_list.to_json()
+    ]
+    with pytest.raises(upstand.Error, match="bad_option"):
+        upstand.trade_offs(cut.problem, seconds=-1)
+
+
 def test_a_watch_sees_the_search_and_changes_nothing() -> None:
     seen: list[upstand.Progress] = []
     cut = upstand.cut_list(**HARD, watch=seen.append)

@@ -23,6 +23,7 @@ from upstand._upstand import (
     Progress,
     Report,
     Roof,
+    TradeOff,
     __version__,
     adjust,
     check,
@@ -39,6 +40,7 @@ from upstand._upstand import (
     print_imperial,
     read_imperial,
     solve_cutting,
+    trade_offs,
 )
 
 __all__ = [
@@ -53,6 +55,7 @@ __all__ = [
     "Progress",
     "Report",
     "Roof",
+    "TradeOff",
     "__version__",
     "adjust",
     "check",
@@ -69,4 +72,5 @@ __all__ = [
     "print_imperial",
     "read_imperial",
     "solve_cutting",
+    "trade_offs",
 ]

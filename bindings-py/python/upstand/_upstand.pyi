@@ -18,6 +18,7 @@ __all__ = [
     "Progress",
     "Report",
     "Roof",
+    "TradeOff",
     "__version__",
     "adjust",
     "check",
@@ -34,6 +35,7 @@ __all__ = [
     "print_imperial",
     "read_imperial",
     "solve_cutting",
+    "trade_offs",
 ]
 
 __version__: str
@@ -230,6 +232,36 @@ def solve_cutting(
         >>> cut = upstand.solve_cutting({"schema": "upstand/cutting/1", "bars": bars, "runs": runs})
         >>> cut.bar_count
         2
+    """
+
+def trade_offs(
+    problem: Mapping[str, Any] | _Text, *, most: int = 10, nodes: int | None = None, seconds: float | None = None
+) -> list[TradeOff]:
+    """Finds what fewer joints would cost: every cut list that no other beats in both cost and joints.
+
+    Args:
+        problem: As for `solve_cutting`, or the `CutList.problem` of a cut list. What it makes least does not matter.
+        most: At most so many choices.
+        nodes: As for `cut_list`, for each search; a choice takes two.
+        seconds: As for `cut_list`, for all searches together.
+
+    Returns:
+        The choices, the cheapest first, each dearer and with fewer joints than the one before.
+
+    Raises:
+        Error: The problem cannot be read or makes no sense.
+
+    Example:
+        >>> import upstand
+        >>> cut = upstand.cut_list(runs=[2000, 2000, 2000], bar=3000)
+        >>> choices = upstand.trade_offs(cut.problem)
+        >>> [(choice.cut_list.bar_count, choice.cut_list.joint_count, choice.proven) for choice in choices]
+        [(2, 1, True), (3, 0, True)]
+        >>> try:
+        ...     upstand.trade_offs({})
+        ... except upstand.Error as error:
+        ...     error.code
+        'wrong_schema'
     """
 
 def check_cut_list(
@@ -818,6 +850,18 @@ class CutList:
 
     def to_json(self) -> str:
         """The cut list as canonical JSON text."""
+
+@final
+class TradeOff:
+    """One choice between cost and joints."""
+
+    @property
+    def cut_list(self) -> CutList:
+        """The cut list. Its own bounds are those of the cheapest choice."""
+
+    @property
+    def proven(self) -> bool:
+        """Whether nothing beats it in both cost and joints, and nothing lies between it and the choice before."""
 
 @final
 class CutBar:
