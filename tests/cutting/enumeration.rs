@@ -354,3 +354,15 @@ proptest! {
         }
     }
 }
+
+/// Where no run has room for a lap clear of its ends, all are cut whole, and the prices that prove it hold for single bars.
+#[test]
+fn runs_without_room_for_a_lap_are_cut_whole() {
+    let mm = Length::from_mm;
+    let rules = Rules { lap: mm(2), clear: mm(2), ..Rules::default() };
+    let runs = vec![Run::of(mm(4), 1).whole(), Run::of(mm(5), 2)];
+    let problem = Problem { rules, ..Problem::new(vec![Bar::of(mm(8))], runs) };
+    let answer = cutting::solve(&problem, &Effort::default()).expect("a valid problem");
+    assert_eq!((answer.bar_count, answer.joint_count, answer.proven()), (3, 0, true));
+    assert_eq!(cutting::check(&problem, &answer), Ok(()));
+}

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::answer::{Answer, Prices, Status};
 use super::check::Fault;
-use super::problem::{Minimise, Problem};
+use super::problem::{Minimise, Problem, Rules, Run};
 
 /// Most sums looked at for one set of prices.
 const MOST_SUMS: usize = 60_000_000;
@@ -66,8 +66,20 @@ struct Reader<'a> {
     holds: Vec<u128>,
     /// Lost of a chain at each joint.
     loss: u128,
-    /// Whether chains of several bars need not be looked at.
+    /// Whether chains of several bars need not be looked at: no run can be joined.
     whole: bool,
+}
+
+/// Whether a run may be joined and has room for a lap, clear of its ends and of what is forbidden.
+fn has_room(run: &Run, rules: &Rules) -> bool {
+    let (lap, clear) = (rules.lap.um(), run.clear.unwrap_or(rules.clear).um());
+    let forbidden = || run.forbidden.iter().map(|&(from, to)| (from.um(), to.um())).filter(|(from, to)| from < to);
+    // If a lap fits anywhere, it also does against whatever keeps it from lying nearer to the start.
+    let mut starts = std::iter::once(clear).chain(forbidden().map(|(_, to)| to.max(clear)));
+    run.may_join
+        && starts.any(|start| {
+            start + lap <= run.length.um() - clear && forbidden().all(|(from, to)| start >= to || start + lap <= from)
+        })
 }
 
 impl<'a> Reader<'a> {
@@ -81,7 +93,7 @@ impl<'a> Reader<'a> {
             sizes: problem.runs.iter().map(|run| um(run.length) + um(rules.kerf)).collect(),
             holds: holds.collect(),
             loss: um(rules.lap) + um(rules.kerf),
-            whole: rules.most_joints == Some(0) || problem.runs.iter().all(|run| !run.may_join),
+            whole: rules.most_joints == Some(0) || !problem.runs.iter().any(|run| has_room(run, rules)),
         }
     }
 

@@ -65,7 +65,8 @@
 //!    its usable length less a lap, this is so at once if no run earns more per length (with kerf) than that. Otherwise
 //!    go through the sums that runs can come to, each taken at most as often as wanted, with the most they earn. Sums that differ
 //!    by whole bars less a lap need as many bars more, so that with one kind of bar they are kept as one: chains of any length are covered
-//!    by as many sums as a bar has units.
+//!    by as many sums as a bar has units. Where no run may be joined, or none has room for a lap, chains
+//!    are single bars.
 //! 2. Therefore the chains of any answer together pay at least what all runs earn. Subtract the most that limited bars, and in
 //!    the second proof the first aim of this answer, are paid: that is `worth`, and no answer's aim is below `worth / scale`.
 //! 3. Costs are multiples of what measures all of them, and joints are whole, so round up.
