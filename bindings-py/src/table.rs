@@ -9,7 +9,7 @@ use upstand::{Code, Error, Plan};
 use crate::plan::grade;
 
 /// The tables of a plan.
-pub(crate) const NAMES: [&str; 15] = [
+pub(crate) const NAMES: [&str; 19] = [
     "roofs",
     "corners",
     "runs",
@@ -25,6 +25,10 @@ pub(crate) const NAMES: [&str; 15] = [
     "takeoff",
     "findings",
     "tasks",
+    "mixes",
+    "layers",
+    "stages",
+    "alternatives",
 ];
 
 /// Columns in order.
@@ -76,6 +80,8 @@ pub(crate) fn of(plan: &Plan, name: &str) -> Result<Table, Error> {
         "findings" => findings(plan),
         "tasks" => tasks(plan),
         "mixes" => mixes(plan),
+        "layers" => layers(plan),
+        "stages" => stages(plan),
         "alternatives" => alternatives(plan),
         _ => {
             let message = format!("{name:?} is not a table of a plan: {}", NAMES.join(", "));
@@ -358,6 +364,37 @@ fn alternatives(plan: &Plan) -> Table {
         ("strips", column(rows, Index, |one| one.strips)),
         ("mat_m2", column(rows, Number, |one| one.mat_m2)),
         ("cost", column(rows, Maybe, |one| units(one.cost))),
+    ])
+}
+
+/// The pieces of every layer in the order of laying, each with its layer and stage.
+fn layers(plan: &Plan) -> Table {
+    use Column::{Index, Number, Text};
+    let rows: Vec<_> = plan.layers.iter().flat_map(|laid| laid.pieces.iter().map(move |piece| (laid, piece))).collect();
+    Table(vec![
+        ("layer", column(&rows, Text, |(laid, _)| laid.layer.clone())),
+        ("stage", column(&rows, Text, |(laid, _)| word(laid.stage))),
+        ("roof", column(&rows, Index, |(_, piece)| piece.roof as u64)),
+        ("piece", column(&rows, Text, |(_, piece)| piece.piece.clone())),
+        ("amount", column(&rows, Number, |(_, piece)| piece.amount)),
+        ("unit", column(&rows, Text, |(laid, _)| laid.unit.clone())),
+        ("kg", column(&rows, Number, |(_, piece)| piece.kg)),
+    ])
+}
+
+/// What each stage costs, in units of the job's money.
+fn stages(plan: &Plan) -> Table {
+    use Column::{Maybe, MaybeText, Number, Text};
+    let rows: Vec<_> = plan.costs.iter().flat_map(|costs| &costs.stages).collect();
+    let units = |money: Option<upstand::Money>| money.map(|money| money.parts() as f64 / 10_000.0);
+    Table(vec![
+        ("stage", column(&rows, Text, |stage| word(stage.stage))),
+        ("layer", column(&rows, MaybeText, |stage| stage.layer.clone())),
+        ("person_hours", column(&rows, Number, |stage| stage.person_hours)),
+        ("labour", column(&rows, Maybe, |stage| units(stage.labour))),
+        ("materials", column(&rows, Maybe, |stage| units(stage.materials))),
+        ("total", column(&rows, Maybe, |stage| units(stage.total))),
+        ("per_m2", column(&rows, Maybe, |stage| units(stage.per_m2))),
     ])
 }
 

@@ -7,7 +7,9 @@
 mod cutting;
 mod findings;
 mod fixings;
+mod laid;
 mod mat;
+mod measured;
 mod outline;
 mod rolls;
 mod takeoff;
@@ -48,15 +50,28 @@ pub fn wet_faults(job: &Job, plan: &Plan) -> Vec<String> {
     faults.0
 }
 
+/// Every fault of the adjustments of a plan: positions, residuals, suspects, how far runs are in doubt.
+pub fn measured_faults(job: &Job, plan: &Plan) -> Vec<String> {
+    let mut faults = Faults::default();
+    measured::check(job, plan, &mut faults);
+    faults.0
+}
+
 /// Every fault of a plan for a job; none where the plan is right.
 pub fn faults(job: &Job, plan: &Plan) -> Vec<String> {
     let mut faults = Faults::default();
     faults.same(&plan.name, &job.name, || "name of the plan".into());
     faults.same(plan.roofs.len(), job.roofs.len(), || "number of roofs".into());
     if plan.roofs.len() == job.roofs.len() {
+        measured::check(job, plan, &mut faults);
+        findings::check(job, plan, &mut faults);
+        // From here on with outlines in coordinates.
+        let Some(job) = &measured::outlined(job, plan) else {
+            faults.expect(false, || "a measured roof without its corners".into());
+            return faults.0;
+        };
         outline::check(job, plan, &mut faults);
         cutting::check(job, plan, &mut faults);
-        findings::check(job, plan, &mut faults);
         mat::check(job, plan, &mut faults);
         rolls::check(job, plan, &mut faults);
         takeoff::check(job, plan, &mut faults);

@@ -5,6 +5,7 @@ pub mod check_answer;
 pub mod check_plan;
 pub mod fuzz;
 pub mod generate;
+pub mod generate_survey;
 pub mod generate_wet;
 pub mod plane;
 pub mod transform;

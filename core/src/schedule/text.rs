@@ -28,10 +28,10 @@ impl Schedule {
             if from > task.begin {
                 continue;
             }
-            let amount = if task.unit == "piece" {
-                format!("{:.0} pieces", task.amount)
-            } else {
-                format!("{} {}", task.amount, task.unit)
+            let amount = match (task.unit.as_str(), task.stage) {
+                ("piece", _) => format!("{:.0} patches", task.amount),
+                ("m", Stage::Details) => format!("{} m of tape", task.amount),
+                (unit, _) => format!("{} {unit}", task.amount),
             };
             let mut notes = vec![format!("{amount}: {}", places_text(&task.places, roofs))];
             if let Some(moment) = task.not_before {
@@ -52,12 +52,11 @@ impl Schedule {
                 let _ = writeln!(text, "                    {note}");
             }
         }
-        let hazards = [&Hazard::WITH_HARDENER[..], &[Hazard::Height, Hazard::Vapour, Hazard::Solvent]].concat();
         let given = |hazard: &&Hazard| {
             self.tasks.iter().any(|task| task.cautions.iter().any(|caution| caution == hazard.text()))
         };
         let _ = writeln!(text, "\n  CAUTIONS");
-        for hazard in hazards.iter().filter(given) {
+        for hazard in Hazard::ALL.iter().filter(given) {
             let of_it = self.tasks.iter().filter(|task| task.cautions.iter().any(|caution| caution == hazard.text()));
             let numbers: Vec<String> = of_it.map(|task| task.number.to_string()).collect();
             let words = if numbers.len() == self.tasks.len() {

@@ -93,8 +93,9 @@ impl<'a> Surveyed<'a> {
             };
             // The corners of a hole that is given by coordinates are not in doubt.
             let (Some(from), Some(to)) = (end(run.first_edge), end(run.first_edge + run.edge_count)) else { continue };
-            let uncertainty_mm = COVERAGE * solution.sd_mm(from, to);
-            runs.push(RunUncertainty { mark: run.mark.clone(), uncertainty_mm: tenth(uncertainty_mm) });
+            // What is told is what is held against the limit.
+            let uncertainty_mm = tenth(COVERAGE * solution.sd_mm(from, to));
+            runs.push(RunUncertainty { mark: run.mark.clone(), uncertainty_mm });
             let limit = system.limits.run_uncertainty.mm();
             if uncertainty_mm > limit {
                 let (from, to) = (&adjusted.points[from].point, &adjusted.points[to].point);
@@ -108,7 +109,7 @@ impl<'a> Surveyed<'a> {
                 );
                 let basis = "system limit; two standard deviations of the adjusted length";
                 findings.push(Finding::new(Grade::Caution, "run_uncertain", place.clone(), basis, text).measured(
-                    tenth(uncertainty_mm),
+                    uncertainty_mm,
                     limit,
                     "mm",
                 ));

@@ -1,6 +1,6 @@
 //! The mixing card: what a person at the bucket reads.
 
-use super::{Batch, Mix, Mixing};
+use super::{Batch, Mix, MixWork, Mixing};
 use crate::caution::Hazard;
 use crate::system::Stage;
 
@@ -25,7 +25,9 @@ impl Mixing {
         let holds = if from < to { format!("from {from} to {to} degrees") } else { format!("at {from} degrees") };
         lines.push(format!("Dose: {} % of the mass of {}, {holds}", percent(self.fraction), self.name));
         if let Some(pot_life_min) = self.pot_life_min {
-            lines.push(format!("Gels after {pot_life_min} minutes, or sooner once it is warm"));
+            let within = self.use_within_min.map(|minutes| format!(": lay each mix within {minutes} minutes"));
+            let within = within.unwrap_or_default();
+            wrap(&format!("Gels after {pot_life_min} minutes, sooner once it is warm{within}"), "", &mut lines);
         }
         if let Some(under) = self.under_mat {
             let text = format!(
@@ -36,15 +38,32 @@ impl Mixing {
             wrap(&text, "", &mut lines);
         }
         lines.push(String::new());
+        let count: u64 = self.batches.iter().map(|batch| batch.count).sum();
+        let hardener_g: f64 = self.batches.iter().map(|batch| batch.count as f64 * batch.hardener_g).sum();
+        let all = format!(
+            "In all {} kg of {} and {} g of {}, in {count} {}. Each is weighed by itself: {}, then its {}. Strips, seams \
+             and edges have their marks on the plan.",
+            self.mass_kg,
+            self.name,
+            (hardener_g * 10.0).round() / 10.0,
+            self.hardener,
+            if count == 1 { "mix" } else { "mixes" },
+            self.name,
+            self.hardener,
+        );
+        wrap(&all, "", &mut lines);
         if self.mixes.is_empty() {
             lines.extend(self.batches.iter().map(|batch| self.batch_line(batch)));
         }
+        let mut begun = None;
         for mix in &self.mixes {
             let Some(batch) = self.batches.get(mix.batch) else { continue };
             lines.push(format!("Mix {:>2}: {} of hardener", mix.number, amounts(batch)));
             if !mix.work.is_empty() {
-                wrap(&format!("for {}", work(mix, roofs, self.places.len() > 1)), "        ", &mut lines);
+                let words = work(mix, roofs, self.places.len() > 1, begun);
+                wrap(&format!("for {words}"), "        ", &mut lines);
             }
+            begun = mix.work.last().filter(|work| work.done < 1.0).or(begun.filter(|_| mix.work.is_empty()));
         }
         lines.push(String::new());
         lines.push("If the surface is at          hardener for 1 kg   mix at once".to_string());
@@ -101,16 +120,22 @@ fn plural(count: f64, word: &str) -> String {
     if count > 1.0 { format!("{word}s") } else { word.to_string() }
 }
 
-/// What a mix is for, in words; the roof is named where it changes.
-fn work(mix: &Mix, roofs: &[String], several: bool) -> String {
+/// What a mix is for, in words; the roof is named where it changes. `begun` is what the mix before has left undone.
+fn work(mix: &Mix, roofs: &[String], several: bool, begun: Option<&MixWork>) -> String {
     let mut words: Vec<String> = Vec::new();
     let mut last = None;
-    for work in &mix.work {
-        let part =
-            if work.done < 1.0 { format!(" up to {}\u{a0}%", (work.done * 100.0).round()) } else { String::new() };
+    for (index, work) in mix.work.iter().enumerate() {
+        let goes_on = begun.filter(|_| index == 0).is_some_and(|it| (it.roof, &it.piece) == (work.roof, &work.piece));
+        let done = (work.done * 100.0).round();
+        let piece = match (goes_on, work.done < 1.0) {
+            (false, false) => work.piece.clone(),
+            (true, false) => format!("the rest of {}", work.piece),
+            (false, true) => format!("the first {done}\u{a0}% of {}", work.piece),
+            (true, true) => format!("{} on to {done}\u{a0}%", work.piece),
+        };
         let name = roofs.get(work.roof).filter(|_| several && last != Some(work.roof));
         let place = name.map(|name| format!("{name}: ")).unwrap_or_default();
-        words.push(format!("{place}{}{part}", work.piece));
+        words.push(format!("{place}{piece}"));
         last = Some(work.roof);
     }
     words.join(", ")

@@ -39,6 +39,9 @@ pub struct Mixing {
     /// Shortest time before a mix gels, in minutes, if the table says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub pot_life_min: Option<f64>,
+    /// Minutes in which each mix is laid: the share of that time which the system uses.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub use_within_min: Option<f64>,
     /// What all batches hold together, without hardener: net and allowance, rounded up to whole batches' steps.
     pub mass_kg: f64,
     /// Which part of each mix goes on before the mat, where the layer says.
@@ -196,6 +199,9 @@ fn mixed(
         let most_kg = ((most * 100.0 + 1e-6).floor() / 100.0).max(0.001);
         Some(MixingBand { band_c: (band.from_c, band.to_c), fraction: recipe.fraction, most_kg })
     };
+    let pot_life_min = passed.iter().filter_map(|band| band.pot_life_min).min_by(f64::total_cmp);
+    // Rounded down to a tenth.
+    let usable = |minutes: f64| ((minutes * system.limits.pot_life_share * 10.0 + 1e-6).floor() / 10.0).max(0.0);
     Some(Ok(Mixing {
         layer: layer.material.clone(),
         name: layer.name.clone(),
@@ -206,7 +212,8 @@ fn mixed(
         surface_c,
         band_c: (cold.from_c, cold.to_c),
         fraction: recipe.fraction,
-        pot_life_min: passed.iter().filter_map(|band| band.pot_life_min).min_by(f64::total_cmp),
+        pot_life_min,
+        use_within_min: pot_life_min.map(usable),
         mass_kg: thousandth(steps.iter().map(|&(count, steps)| count as f64 * recipe.mass_kg(steps)).sum()),
         under_mat: layer.under_mat.filter(|_| portion.stage == Stage::Laminate),
         unit: unit.into(),

@@ -8,10 +8,10 @@ use super::Faults;
 use crate::plane;
 
 /// A finding without its prose.
-type Bare = (Grade, String, String, Option<f64>, Option<f64>);
+pub(super) type Bare = (Grade, String, String, Option<f64>, Option<f64>);
 
 /// Codes whose findings follow from job and plan alone.
-const CERTAIN: [&str; 11] = [
+const CERTAIN: [&str; 16] = [
     "asbestos",
     "deck_moisture",
     "no_moisture_reading",
@@ -23,6 +23,11 @@ const CERTAIN: [&str; 11] = [
     "upstand_room",
     "mitre_limit",
     "short_run",
+    "measurement_suspect",
+    "measurement_unchecked",
+    "measurements_disagree",
+    "outline_unchecked",
+    "run_uncertain",
 ];
 
 /// Whether findings of this code follow from job and plan alone, so that none may be missing or too many.
@@ -39,6 +44,8 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     let mut found: Vec<Bare> =
         plan.findings.iter().filter(|finding| CERTAIN.contains(&finding.code.as_str())).map(bare).collect();
     let mut wanted = Vec::new();
+    super::measured::wanted(job, plan, &mut wanted);
+    let Some(job) = &super::measured::outlined(job, plan) else { return };
     moisture(job, &mut wanted);
     temperature(job, &mut wanted);
     upstands(job, &mut wanted);

@@ -421,11 +421,13 @@ fn check_cover(
         }
     }
     // One region is met by every line across its width: it needs ceil((B - p) / (s - p)) strips and no more, and all its
-    // laps are as wide as the plan says. Where strips may begin before the edge to save length, one more may be taken.
+    // laps are as wide as the plan says. Where strips may begin before the edge to save length, or a narrow one comes off the
+    // roll beside another, one more may be taken.
     if mat.seams.iter().filter(|seam| plane::area2(&plane::ring(&seam.points)) > 0).count() == 1 {
         let (width, lap) = (job.system.mat.width.um() as f64, least);
         let needed = (((high - low - 6.0 - lap) / (width - lap)).ceil()).max(1.0);
-        let spare = if job.system.mat.direction == Direction::Best { 1.0 } else { 0.0 };
+        let beside = mat.strips.iter().flat_map(|strip| &strip.pieces).any(|piece| piece.beside.is_some());
+        let spare = if job.system.mat.direction == Direction::Best || beside { 1.0 } else { 0.0 };
         let count = mat.strips.len() as f64;
         faults.expect(count >= needed && count <= needed + spare, || {
             format!("{here}: {count} strips over {} um, {needed} would do", high - low)

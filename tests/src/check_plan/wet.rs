@@ -21,19 +21,30 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
         times(job, plan, schedule, faults);
     }
     stages(job, plan, faults);
+    super::laid::check(job, plan, faults);
 }
 
 /// All facets of a trim but its deck flange, over its length as cut.
-pub(super) fn trims_m2(system: &System, roof: &RoofPlan) -> f64 {
+pub(super) fn run_m2(system: &System, run: &upstand::trim::TrimRun) -> f64 {
     let m = |um: i64| um as f64 / 1e6;
-    let outside = |run: &upstand::trim::TrimRun| {
-        let section = &trim(system, run.kind).section;
-        let facets = section.points.windows(2).enumerate().filter(|(facet, _)| *facet != section.deck_flange);
-        let girth: f64 =
-            facets.map(|(_, ends)| m((ends[1].0 - ends[0].0).um()).hypot(m((ends[1].1 - ends[0].1).um()))).sum();
-        girth * m(run.cut_length.um())
-    };
-    roof.trims.runs.iter().map(outside).sum()
+    let section = &trim(system, run.kind).section;
+    let facets = section.points.windows(2).enumerate().filter(|(facet, _)| *facet != section.deck_flange);
+    let girth: f64 =
+        facets.map(|(_, ends)| m((ends[1].0 - ends[0].0).um()).hypot(m((ends[1].1 - ends[0].1).um()))).sum();
+    girth * m(run.cut_length.um())
+}
+
+pub(super) fn trims_m2(system: &System, roof: &RoofPlan) -> f64 {
+    roof.trims.runs.iter().map(|run| run_m2(system, run)).sum()
+}
+
+/// Metres of tape off the roll: along the seams, with a lap for each stretch, and over joints.
+pub(super) fn tape_m(job: &Job, of: &RoofPlan) -> f64 {
+    let m = |um: i64| um as f64 / 1e6;
+    let stretches: usize = of.mat.seams.iter().map(|seam| seam.points.len()).sum();
+    let joints = of.mat.tape_pieces.iter().filter(|tape| matches!(tape.on, upstand::mat::TapePlace::Joint { .. }));
+    let along = m(of.mat.tape.um()) + m(job.system.tape.lap.um()) * stretches as f64;
+    along + joints.map(|tape| m(tape.length.um())).sum::<f64>()
 }
 
 /// What a square metre takes: as the surface and the finish ask for.
@@ -120,6 +131,8 @@ fn mixes(job: &Job, plan: &Plan, mixing: &Mixing, faults: &mut Faults) {
     let rows = (0..hardener.bands.len()).filter(|&row| touched(row));
     let gels = rows.filter_map(|row| hardener.bands[row].pot_life_min).fold(f64::INFINITY, f64::min);
     faults.close(mixing.pot_life_min.unwrap_or(1e9), gels.min(1e9), 1e-9, || format!("{here}: pot life"));
+    let usable = (gels * job.system.limits.pot_life_share).min(1e9);
+    faults.close(mixing.use_within_min.unwrap_or(1e9), usable - 0.05, 0.05001, || format!("{here}: time to lay a mix"));
 
     let total: f64 = mixing.batches.iter().map(|batch| batch.count as f64 * batch.mass_kg).sum();
     let count: u64 = mixing.batches.iter().map(|batch| batch.count).sum();
@@ -205,12 +218,8 @@ fn parts(job: &Job, plan: &Plan, mixing: &Mixing) -> (f64, f64) {
 fn person_hours(job: &Job, plan: &Plan, material: &str, stage: Stage, roof: usize) -> f64 {
     let (Some(layer), Some(of)) = (layer(job, material), plan.roofs.get(roof)) else { return f64::NAN };
     let work = &job.system.work;
-    let m = |um: i64| um as f64 / 1e6;
     if stage == Stage::Details {
-        let stretches: usize = of.mat.seams.iter().map(|seam| seam.points.len()).sum();
-        let joints = of.mat.tape_pieces.iter().filter(|tape| matches!(tape.on, upstand::mat::TapePlace::Joint { .. }));
-        let tape = m(of.mat.tape.um()) + m(job.system.tape.lap.um()) * stretches as f64;
-        let tape = tape + joints.map(|tape| m(tape.length.um())).sum::<f64>();
+        let tape = tape_m(job, of);
         let patches: f64 = of.mat.patches.iter().map(|patch| f64::from(patch.layers)).sum();
         return tape / work.tape_m + patches / work.patches;
     }

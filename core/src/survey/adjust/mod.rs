@@ -22,7 +22,8 @@
 //! *A Testing Procedure for Use in Geodetic Networks* (1968) (from memory).
 //!
 //! # Limits
-//! A blunder in a measurement that nothing checks (`r` near 0) cannot be found by any computation. Two blunders can
+//! A blunder in a measurement that nothing checks (`r` near 0) cannot be found by any computation: below `r` of a thousandth
+//! no residual is standardised, for what it would take to stand out no tape is off by. Two blunders can
 //! hide each other. Of 400 random roofs of 4 to 9 corners, measured half as often again as needed by a tape of 3 mm, with one
 //! reading wrong by 50 to 150 mm, all 400 raised the alarm and 394 named the wrong reading (some among others that nothing tells
 //! apart); of the same roofs without a blunder 8 named one (`bindings-py/tests/test_oracle_survey.py`). Beyond [`CLASH`] no
@@ -47,8 +48,9 @@ use solve::{Covariance, Normal, Unknowns};
 /// No tape is off by a hundred standard deviations (300 mm): beyond it measurements clash, and no outline is given.
 pub const CLASH: f64 = 100.0;
 
-/// Below this redundancy nothing checks a measurement.
-const UNCHECKED: f64 = 1e-6;
+/// Below this redundancy nothing checks a measurement: what would stand out, [`CRITICAL`] standard deviations over the root of
+/// the redundancy, is more than [`CLASH`] of them.
+const UNCHECKED: f64 = (CRITICAL / CLASH) * (CRITICAL / CLASH);
 
 /// Finds the positions that fit the measurements best.
 ///
