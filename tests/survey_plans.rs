@@ -1,11 +1,11 @@
-//! Plans of roofs that were measured, and of roofs with levels, held against a checker that adjusts and drains them again.
+//! Plans of roofs that were measured, held against a checker that adjusts them again.
 
 use upstand_tests::{check_plan, generate_survey};
 
 #[test]
 fn measured_roofs_are_what_a_checker_adjusts_again() {
     let (mut planned, mut suspects, mut disagree, mut holes, mut uncertain) = (0, 0, 0, 0, 0);
-    for seed in 0..60 {
+    for seed in 0..160 {
         let job = generate_survey::measured_job(seed);
         // What clashes or crosses itself is refused.
         let Ok(plan) = upstand::plan(&job) else { continue };
@@ -19,5 +19,6 @@ fn measured_roofs_are_what_a_checker_adjusts_again() {
         holes += u32::from(plan.roofs[0].rings.len() > 1);
     }
     let counts = (planned, suspects, disagree, holes, uncertain);
-    assert!(planned > 50 && suspects > 5 && holes > 8, "{counts:?}");
+    println!("planned, suspects, disagree, holes, uncertain: {counts:?}");
+    assert!(planned > 70 && suspects > 5 && holes > 4 && uncertain > 2, "{counts:?}");
 }

@@ -1,10 +1,9 @@
-//! Jobs whose roofs come from the tape, and whose corners have levels.
+//! Jobs whose roofs come from the tape.
 
+use upstand::Length;
 use upstand::job::Job;
-use upstand::roof::{Boundary, Outlet, Roof, WallAbove};
-use upstand::survey::LevelReading;
+use upstand::roof::{Boundary, Roof};
 use upstand::survey::adjust::{MeasuredOutlet, Measurement, Network};
-use upstand::{Kind, Length};
 
 use crate::generate::{Dressing, Family, Random, footprint, job, kerbs, kinds};
 use crate::plane::{self, P};
@@ -15,7 +14,7 @@ pub fn measured_job(seed: u64) -> Job {
     let mut random = Random::new(seed ^ 0x7a9e);
     let family = *random.pick(&[Family::Rectangle, Family::Letter, Family::Convex]);
     let outer = footprint(&mut random, family);
-    let most = i64::from(random.once_in(3));
+    let most = random.between(0, 2);
     let holes = kerbs(&mut random, &outer, most, 350_000.0);
     let mut network = Network::default();
     let mut corners: Vec<(String, P)> = Vec::new();
@@ -98,66 +97,4 @@ fn tape(random: &mut Random, network: &mut Network, corners: &[(String, P)], sid
             network.measurements.push(Measurement::Offset { point: from, from: to, to: at, length, sd: None });
         }
     }
-}
-
-/// A job with one roof whose corners have levels: in one plane or off it, with readings, walls above and outlets.
-pub fn levelled_job(seed: u64) -> Job {
-    let mut job = job(seed);
-    let mut random = Random::new(seed ^ 0x1e7e);
-    let family = *random.pick(&[Family::Rectangle, Family::Letter, Family::Convex, Family::Star]);
-    let outer = footprint(&mut random, family);
-    let dressing = if random.once_in(2) { Dressing::Extension } else { Dressing::Mixed(random.bits()) };
-    let kinds = kinds(&outer, dressing);
-    // A plane, per mille, and how far off it levels may be.
-    let (east, north) = (random.between(-40, 40), random.between(-40, 40));
-    let off = if matches!(family, Family::Rectangle | Family::Letter) { 0 } else { random.between(0, 20) };
-    let level = |at: P, random: &mut Random, off: i64| {
-        let um = at.0 / 1_000 * east + at.1 / 1_000 * north;
-        Length::from_um(um + random.between(-off, off) * 1_000)
-    };
-    let levels = outer.iter().map(|&at| level(at, &mut random, off)).collect();
-    let walls = |random: &mut Random| {
-        let at_wall = kinds.iter().enumerate().filter(|(_, kind)| **kind == Kind::Abutment);
-        let wall = |(edge, _)| {
-            random.once_in(2).then(|| WallAbove { edge, height: Length::from_mm(random.between(500, 4_000)) })
-        };
-        at_wall.filter_map(wall).collect::<Vec<_>>()
-    };
-    let walls = walls(&mut random);
-    let mut roof = Roof {
-        outer: Boundary {
-            points: outer.iter().map(|&p| plane::point(p)).collect(),
-            kinds,
-            levels,
-            walls,
-            ..Boundary::default()
-        },
-        ..Roof::default()
-    };
-    let rings = vec![outer.clone()];
-    let (mut x, mut y) = ((i64::MAX, i64::MIN), (i64::MAX, i64::MIN));
-    for p in &outer {
-        x = (x.0.min(p.0), x.1.max(p.0));
-        y = (y.0.min(p.1), y.1.max(p.1));
-    }
-    let inner = |random: &mut Random| {
-        let at = (random.between(x.0, x.1) / 1_000 * 1_000, random.between(y.0, y.1) / 1_000 * 1_000);
-        let real = (at.0 as f64, at.1 as f64);
-        (plane::inside(real, &rings) && plane::distance_to_rings(real, &rings) > 200_000.0).then_some(at)
-    };
-    job.survey.levels.clear();
-    for _ in 0..random.between(0, 3) {
-        if let Some(at) = inner(&mut random) {
-            let level = level(at, &mut random, 30);
-            job.survey.levels.push(LevelReading { roof: 0, at: plane::point(at), level });
-        }
-    }
-    if random.once_in(2)
-        && let Some(at) = inner(&mut random)
-    {
-        roof.outlets.push(Outlet { at: plane::point(at), diameter: Length::from_mm(100) });
-    }
-    job.roofs = vec![roof];
-    job.survey.moisture.iter_mut().for_each(|reading| reading.at = None);
-    job
 }
