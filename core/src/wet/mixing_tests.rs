@@ -103,7 +103,10 @@ fn the_card_says_the_dose_and_warns() {
     let mixing = &mixed(&system).0[0];
     let card = mixing.card(&["shed".to_string()]);
     assert!(card.contains("coat: shed\n") && card.contains("2 % of the mass of laminating resin"), "{card}");
-    assert!(card.contains("Mix  3: 4 kg (3.64 l) + 80 g (70 ml) of hardener\n        for deck\n"), "{card}");
+    assert!(
+        card.contains("Mix  3: 4 kg (3.64 l) + 80 g (70 ml) of hardener\n        for the rest of deck\n"),
+        "{card}"
+    );
     assert!(card.contains("5 to 30 degrees               20 g                5 kg at most"), "{card}");
     assert_eq!(
         mixing.batch_line(&mixing.batches[0]),
