@@ -59,7 +59,7 @@ fn trim<'a>(job: &'a mut Job, random: &mut Random) -> &'a mut Trim {
 }
 
 fn rule(random: &mut Random) -> EndRule {
-    let cuts = [EndCut::Mitre, EndCut::Square, EndCut::Lap, EndCut::Return];
+    let cuts = [EndCut::Mitre, EndCut::Square, EndCut::Lap, EndCut::Return, EndCut::Skew];
     let reaches = [Reach::Outline, Reach::Outermost, Reach::BehindFace, Reach::Foot, Reach::Seam];
     let gain = if random.once_in(2) { odd(random) } else { Length::from_mm(random.between(-50, 150)) };
     let closing = *random.pick(&[None, Some(Closing::Strip), Some(Closing::Cap)]);

@@ -7,10 +7,10 @@ use std::collections::BTreeMap;
 use std::time::Instant;
 
 use upstand::geometry::Point;
-use upstand::roof::Outline;
-use upstand::system::{BarSold, Section};
+use upstand::roof::{CornerChoice, Outline};
+use upstand::system::{BarSold, EndCut, EndRule, Reach, Section};
 use upstand::trim::{self, PieceEnd, SetOut, WindFixing};
-use upstand::{Code, Job, Length};
+use upstand::{Code, Job, Length, Roof};
 use upstand_tests::bodies::{Measured, measure};
 use upstand_tests::generate::{self, Random};
 
@@ -32,7 +32,27 @@ fn section(random: &mut Random) -> Section {
     }
 }
 
-/// A random roof with random sections, its outer ring falling now and then. Bars are long: this is not about cutting.
+/// What the trims of a corner may do by choice instead of by the table: one goes through, square or on the skew, or
+/// over, and the other stops square.
+fn choice(random: &mut Random, point: usize) -> CornerChoice {
+    let lines = [Reach::Outline, Reach::Foot, Reach::Seam];
+    let mut rule = |cut: EndCut, reaches: &[Reach]| {
+        let gain = Length::from_mm(random.between(-20, 40));
+        EndRule { cut, gain, ..EndRule::square(*random.pick(reaches)) }
+    };
+    let stops = rule(EndCut::Square, &lines);
+    let through = [
+        rule(EndCut::Lap, &lines),
+        rule(EndCut::Skew, &[Reach::Outermost, Reach::BehindFace]),
+        rule(EndCut::Square, &[Reach::Outermost, Reach::BehindFace]),
+    ];
+    let through = random.pick(&through).clone();
+    let ends = if random.once_in(2) { (through, stops) } else { (stops, through) };
+    CornerChoice { point, ends, patches: None }
+}
+
+/// A random roof with random sections, the edges of its rings, kerbs too, falling each by itself now and then. Bars are
+/// long: this is not about cutting.
 fn job(seed: u64) -> Job {
     let mut random = Random::new(seed);
     let mut job = Job { roofs: vec![generate::roof(&mut random)], ..Job::default() };
@@ -46,9 +66,16 @@ fn job(seed: u64) -> Job {
         job.roofs[0].holes.truncate(1);
     }
     job.preferences.nodes = 1;
-    if random.once_in(2) {
-        let points = job.roofs[0].outer.points.len();
-        job.roofs[0].outer.levels = (0..points).map(|_| Length::from_mm(random.between(0, 150))).collect();
+    let Roof { outer, holes, .. } = &mut job.roofs[0];
+    for boundary in std::iter::once(outer).chain(holes) {
+        if random.once_in(2) {
+            boundary.levels = boundary.points.iter().map(|_| Length::from_mm(random.between(0, 150))).collect();
+        }
+        for point in 0..boundary.points.len() {
+            if random.once_in(6) {
+                boundary.corners.push(choice(&mut random, point));
+            }
+        }
     }
     job
 }
@@ -76,7 +103,22 @@ fn every_two_ends_meet_and_no_two_bodies_clash() {
     // What is measured is there to be measured.
     assert!(all.mitred as u64 > cases && all.unlike as u64 * 4 > cases, "{all:?}");
     assert!(all.stopped as u64 * 2 > cases && all.notches as u64 * 2 > cases, "{all:?}");
+    assert!(all.lapped as u64 * 4 > cases && all.skewed as u64 * 4 > cases, "{all:?}");
+    assert!(all.falling_kerbs as u64 * 2 > cases && all.kerbs > all.falling_kerbs, "{all:?}");
     println!("{cases} roofs in {:?}: {all:?}", begun.elapsed());
+}
+
+#[test]
+fn without_their_notches_bodies_clash() {
+    let mut found = Measured::default();
+    for seed in 0..20 {
+        let job = job(seed);
+        let (outline, mut set_out) = set_out(&job);
+        set_out.templates.iter_mut().for_each(|template| template.notches.clear());
+        found.add(&measure(&job, &outline.rings, &set_out));
+    }
+    // Half the thickness of the material, as deep as a body can lie in another.
+    assert!(found.clash > 0.4, "{found:?}");
 }
 
 fn rectangle(kinds: [&str; 4], more: &str) -> Job {

@@ -150,7 +150,7 @@ enum upstand_cut
  {
   // Square across.
   UPSTAND_CUT_SQUARE = 0,
-  // A mitre.
+  // At an angle: a mitre, or on the skew.
   UPSTAND_CUT_MITRE = 1,
   // Square across, under the neighbouring piece, or butting against it.
   UPSTAND_CUT_LAP_UNDER = 2,
@@ -183,6 +183,52 @@ enum upstand_hand
 typedef enum upstand_hand upstand_hand;
 #else
 typedef uint32_t upstand_hand;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// How an end of a run is cut at its corner, in `upstand_run_end` and `upstand_plan_template`.
+enum upstand_end_cut
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // In the plane that bisects the corner.
+  UPSTAND_END_CUT_MITRE = 0,
+  // Square across.
+  UPSTAND_END_CUT_SQUARE = 1,
+  // Square across, lying over the other trim.
+  UPSTAND_END_CUT_LAP = 2,
+  // Bent round the corner along its face.
+  UPSTAND_END_CUT_RETURN = 3,
+  // Parallel to the other trim.
+  UPSTAND_END_CUT_SKEW = 4,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_end_cut upstand_end_cut;
+#else
+typedef uint32_t upstand_end_cut;
+#endif // __STDC_VERSION__ >= 202311L
+#endif // __cplusplus
+
+// What closes an end that stays open, in `upstand_run_end`.
+enum upstand_closing
+#if defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+  : uint32_t
+#endif // defined(__cplusplus) || __STDC_VERSION__ >= 202311L
+ {
+  // Nothing.
+  UPSTAND_CLOSING_NONE = 0,
+  // A piece of the flat closing strip.
+  UPSTAND_CLOSING_STRIP = 1,
+  // A preformed end cap.
+  UPSTAND_CLOSING_CAP = 2,
+};
+#ifndef __cplusplus
+#if __STDC_VERSION__ >= 202311L
+typedef enum upstand_closing upstand_closing;
+#else
+typedef uint32_t upstand_closing;
 #endif // __STDC_VERSION__ >= 202311L
 #endif // __cplusplus
 
@@ -465,7 +511,7 @@ typedef struct {
   uint32_t cut;
   // A value of `upstand_hand`.
   uint32_t hand;
-  // Angle of a mitre from square, in degrees, else 0.
+  // Angle of the cut from square, in degrees; 0 where it is square.
   double angle_deg;
   // Overlap of a lap, else 0.
   int64_t lap_um;
@@ -495,12 +541,14 @@ typedef struct {
   upstand_piece_end end;
 } upstand_plan_piece;
 
-// How to mark and cut an end that is mitred, notched or returned.
+// How to mark and cut an end that is mitred, cut on the skew, notched or returned.
 typedef struct {
   // 0 a drip trim, 1 a wall trim, 2 a raised trim.
   uint32_t kind;
   // 0 for the start of its runs, 1 for their end.
   uint32_t end;
+  // A value of `upstand_end_cut`.
+  uint32_t cut;
   // How many points its mark has: what `upstand_plan_marks` hands over.
   uint64_t points;
   // How many facets are notched.
@@ -513,6 +561,8 @@ typedef struct {
   int64_t long_um;
   // How far its shortest fold line runs beyond the corner.
   int64_t short_um;
+  // For a return: how far beyond the corner its face is folded; else 0.
+  int64_t fold_um;
 } upstand_plan_template;
 
 // One point of a mark: on the fold line at this girth, so far beyond the corner.
@@ -544,6 +594,50 @@ typedef struct {
   // Findings.
   uint64_t findings;
 } upstand_plan_summary;
+
+// One end of a run.
+typedef struct {
+  // A value of `upstand_end_cut`.
+  uint32_t cut;
+  // A value of `upstand_hand`: the longer side of an end cut at an angle.
+  uint32_t hand;
+  // A value of `upstand_closing`.
+  uint32_t closing;
+  // Angle of the cut from square, in degrees.
+  double angle_deg;
+  // How far its longest line runs beyond the corner; negative where it stops short of it.
+  int64_t gain_um;
+  // How far its shortest line runs beyond the corner.
+  int64_t short_um;
+} upstand_run_end;
+
+// One run of trim.
+typedef struct {
+  // Which roof, from 0.
+  uint64_t roof;
+  // Which ring: 0 the outer boundary, then the holes.
+  uint64_t ring;
+  // Index of the run within the roof, as in `upstand_plan_piece`.
+  uint64_t run;
+  // 0 a drip trim, 1 a wall trim, 2 a raised trim.
+  uint32_t kind;
+  // Whose piece lies over the other at its joints: 0 the one nearer to its start, 1 the one nearer to its end.
+  uint32_t over;
+  // Length along the outline.
+  int64_t line_um;
+  // Length from furthest point to furthest point; 0 where nothing is left to cut.
+  int64_t cut_um;
+  // How many joints it has.
+  uint64_t joints;
+  // How many beads of adhesive go across its laps.
+  uint64_t beads;
+  // Number of fixings along it, in all lines.
+  uint64_t fixings;
+  // How it begins.
+  upstand_run_end start;
+  // How it ends.
+  upstand_run_end end;
+} upstand_plan_run;
 
 #ifdef __cplusplus
 extern "C" {
@@ -984,6 +1078,18 @@ upstand_status upstand_report_to_text(upstand_context *context,
                                       char *buffer,
                                       size_t capacity,
                                       size_t *length);
+
+// The runs of all roofs of a plan, roof by roof, into `runs`, which has room for `capacity` of them, and their number into
+// `*count`. With `runs` NULL only `*count` is written: the capacity to ask for.
+//
+// Requires:
+// `context` is NULL or a live context that no other thread uses; `plan` is NULL or live; `runs` is NULL or may be
+// written for `capacity` items; `count` is NULL or may be written.
+upstand_status upstand_plan_runs(upstand_context *context,
+                                 const upstand_plan *plan,
+                                 upstand_plan_run *runs,
+                                 size_t capacity,
+                                 size_t *count);
 
 // The stable name of a status, such as "self_crossing"; "ok" for 0; NULL for a number that this version does not know.
 //

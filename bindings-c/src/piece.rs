@@ -13,7 +13,7 @@ use crate::status::upstand_status;
 pub enum upstand_cut {
     /// Square across.
     UPSTAND_CUT_SQUARE = 0,
-    /// A mitre.
+    /// At an angle: a mitre, or on the skew.
     UPSTAND_CUT_MITRE = 1,
     /// Square across, under the neighbouring piece, or butting against it.
     UPSTAND_CUT_LAP_UNDER = 2,
@@ -42,7 +42,7 @@ pub struct PlanPieceEnd {
     pub cut: u32,
     /// A value of `upstand_hand`.
     pub hand: u32,
-    /// Angle of a mitre from square, in degrees, else 0.
+    /// Angle of the cut from square, in degrees; 0 where it is square.
     pub angle_deg: f64,
     /// Overlap of a lap, else 0.
     pub lap_um: i64,
@@ -74,7 +74,7 @@ pub struct PlanPiece {
     pub end: PlanPieceEnd,
 }
 
-/// How to mark and cut an end that is mitred, notched or returned.
+/// How to mark and cut an end that is mitred, cut on the skew, notched or returned.
 #[repr(C)]
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlanTemplate {
@@ -82,6 +82,8 @@ pub struct PlanTemplate {
     pub kind: u32,
     /// 0 for the start of its runs, 1 for their end.
     pub end: u32,
+    /// A value of `upstand_end_cut`.
+    pub cut: u32,
     /// How many points its mark has: what `upstand_plan_marks` hands over.
     pub points: u64,
     /// How many facets are notched.
@@ -94,6 +96,8 @@ pub struct PlanTemplate {
     pub long_um: i64,
     /// How far its shortest fold line runs beyond the corner.
     pub short_um: i64,
+    /// For a return: how far beyond the corner its face is folded; else 0.
+    pub fold_um: i64,
 }
 
 /// One point of a mark: on the fold line at this girth, so far beyond the corner.
@@ -146,12 +150,14 @@ fn template(template: &EndTemplate) -> PlanTemplate {
     PlanTemplate {
         kind: template.kind as u32,
         end: u32::from(template.end == RunEnd::End),
+        cut: crate::run::cut(template.cut),
         points: template.development.mark.len() as u64,
         notches: template.notches.len() as u64,
         runs: template.runs.len() as u64,
         interior_deg: template.interior_deg,
         long_um: template.development.long_point().um(),
         short_um: template.development.short_point().um(),
+        fold_um: template.fold.unwrap_or_default().um(),
     }
 }
 

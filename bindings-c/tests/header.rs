@@ -48,6 +48,8 @@ fn config() -> Config {
         ("PlanSummary", "upstand_plan_summary"),
         ("PlanPiece", "upstand_plan_piece"),
         ("PlanPieceEnd", "upstand_piece_end"),
+        ("PlanRun", "upstand_plan_run"),
+        ("PlanRunEnd", "upstand_run_end"),
         ("PlanTemplate", "upstand_plan_template"),
         ("PlanMark", "upstand_plan_mark"),
         ("MitreEnd", "upstand_mitre_end"),
@@ -64,8 +66,17 @@ fn config() -> Config {
     ];
     // These arrive as integers, so that no function names them.
     config.export.include.extend(
-        ["upstand_cut", "upstand_hand", "upstand_leg", "upstand_paper", "upstand_rule", "upstand_sheet"]
-            .map(String::from),
+        [
+            "upstand_cut",
+            "upstand_hand",
+            "upstand_end_cut",
+            "upstand_closing",
+            "upstand_leg",
+            "upstand_paper",
+            "upstand_rule",
+            "upstand_sheet",
+        ]
+        .map(String::from),
     );
     for (rust, c) in names {
         config.export.rename.insert(rust.into(), c.into());

@@ -147,12 +147,43 @@ static void typed_fixings(upstand_context *context, const upstand_plan *plan, co
     assert(upstand_plan_templates_svg(context, plan, 5, NULL, 0, &small) == UPSTAND_BAD_ARGUMENT);
 }
 
+/* The runs of a plan, and how each of their ends is cut and closed. */
+static void typed_runs(upstand_context *context, const upstand_plan *plan, const upstand_plan_summary *summary) {
+    size_t count = 0;
+    uint64_t fixings = 0;
+    upstand_plan_run *runs = NULL;
+
+    assert(upstand_plan_runs(context, NULL, NULL, 0, &count) == UPSTAND_NULL_ARGUMENT);
+    assert(upstand_plan_runs(context, plan, NULL, 0, &count) == UPSTAND_OK && count == summary->runs);
+    runs = malloc(count * sizeof *runs);
+    assert(runs != NULL);
+    assert(upstand_plan_runs(context, plan, runs, count - 1, &count) == UPSTAND_BUFFER_TOO_SMALL);
+    assert(upstand_plan_runs(context, plan, runs, count, &count) == UPSTAND_OK);
+    for (size_t i = 0; i < count; i++) {
+        const upstand_run_end ends[2] = {runs[i].start, runs[i].end};
+
+        assert(runs[i].line_um > 0 && runs[i].cut_um > 0 && runs[i].kind <= 2 && runs[i].over <= 1);
+        assert(runs[i].beads >= runs[i].joints);
+        fixings += runs[i].fixings;
+        for (size_t k = 0; k < 2; k++) {
+            assert(ends[k].cut <= UPSTAND_END_CUT_SKEW && ends[k].closing <= UPSTAND_CLOSING_CAP);
+            assert(ends[k].gain_um >= ends[k].short_um);
+            assert((ends[k].hand == UPSTAND_HAND_NONE) == (ends[k].gain_um == ends[k].short_um));
+        }
+        /* What is cut is what the ends add to the line, up to the next millimetre. */
+        const int64_t spare = runs[i].cut_um - runs[i].line_um - ends[0].gain_um - ends[1].gain_um;
+        assert(spare >= 0 && spare < 1000);
+    }
+    assert(fixings > 0);
+    free(runs);
+}
+
 /* Pieces and end cuts of a plan without reading its JSON. */
 static void typed_pieces(upstand_context *context, const upstand_plan *plan, const upstand_plan_summary *summary) {
     size_t count = 0;
     size_t mitres = 0;
     upstand_plan_piece *pieces = NULL;
-    upstand_plan_template template;
+    upstand_plan_template templates[16];
     upstand_plan_mark marks[16];
 
     assert(upstand_plan_pieces(context, NULL, NULL, 0, &count) == UPSTAND_NULL_ARGUMENT);
@@ -169,19 +200,20 @@ static void typed_pieces(upstand_context *context, const upstand_plan *plan, con
         assert((pieces[i].end.cut == UPSTAND_CUT_MITRE) == (pieces[i].end.hand != UPSTAND_HAND_NONE));
     }
     free(pieces);
-    assert(upstand_plan_templates(context, plan, NULL, 0, &count) == UPSTAND_OK);
+    assert(upstand_plan_templates(context, plan, NULL, 0, &count) == UPSTAND_OK && count <= 16);
+    assert(upstand_plan_templates(context, plan, templates, 16, &count) == UPSTAND_OK);
     for (size_t i = 0; i < count; i++) {
         size_t points = 0;
         assert(upstand_plan_marks(context, plan, i, NULL, 0, &points) == UPSTAND_OK && points <= 16);
         assert(upstand_plan_marks(context, plan, i, marks, 16, &points) == UPSTAND_OK);
-        assert(marks[0].girth_um == 0);
+        assert(marks[0].girth_um == 0 && points == templates[i].points);
+        assert(templates[i].long_um >= templates[i].short_um && templates[i].cut <= UPSTAND_END_CUT_SKEW);
+        assert((templates[i].cut == UPSTAND_END_CUT_RETURN) == (templates[i].fold_um != 0));
+        assert(templates[i].cut == UPSTAND_END_CUT_MITRE || templates[i].notches > 0);
     }
     assert(upstand_plan_marks(context, plan, count, marks, 16, &count) == UPSTAND_BAD_ARGUMENT);
-    if (count == 1) {
-        assert(upstand_plan_templates(context, plan, &template, 1, &count) == UPSTAND_OK);
-        assert(template.long_um >= template.short_um);
-    }
     (void)mitres;
+    typed_runs(context, plan, summary);
     typed_fixings(context, plan, summary);
 }
 

@@ -3,7 +3,7 @@
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde::Serialize;
-use upstand::trim::{EndTemplate, FacetCut, Material, piece_fixings};
+use upstand::trim::{EndTemplate, FacetCut, Hand, Material, PieceEnd, piece_fixings};
 use upstand::{Code, Error, Plan};
 
 use crate::plan::grade;
@@ -152,10 +152,17 @@ fn runs(plan: &Plan) -> Table {
         ("cut_length_mm", column(&rows, Number, |(_, run)| run.cut_length.mm())),
         ("start_cut", column(&rows, Text, |(_, run)| word(run.start.cut))),
         ("start_angle_deg", column(&rows, Number, |(_, run)| run.start.angle_deg)),
+        ("start_hand", column(&rows, MaybeText, |(_, run)| run.start.hand.map(word))),
+        ("start_gain_mm", column(&rows, Number, |(_, run)| run.start.gain.mm())),
+        ("start_short_mm", column(&rows, Number, |(_, run)| run.start.short.mm())),
         ("end_cut", column(&rows, Text, |(_, run)| word(run.end.cut))),
         ("end_angle_deg", column(&rows, Number, |(_, run)| run.end.angle_deg)),
+        ("end_hand", column(&rows, MaybeText, |(_, run)| run.end.hand.map(word))),
+        ("end_gain_mm", column(&rows, Number, |(_, run)| run.end.gain.mm())),
+        ("end_short_mm", column(&rows, Number, |(_, run)| run.end.short.mm())),
         ("joints", column(&rows, Index, |(_, run)| index(run.joints.len()))),
         ("over", column(&rows, Text, |(_, run)| word(run.over))),
+        ("beads", column(&rows, Index, |(_, run)| index(run.beads.len()))),
         ("start_closing", column(&rows, MaybeText, |(_, run)| run.start.closing.map(word))),
         ("end_closing", column(&rows, MaybeText, |(_, run)| run.end.closing.map(word))),
         ("fixings", column(&rows, Index, |(_, run)| run.fixings)),
@@ -188,7 +195,32 @@ fn pieces(plan: &Plan) -> Table {
         ("at_mm", column(&rows, Number, |(_, _, piece)| piece.at.mm())),
         ("start_along_mm", column(&rows, Number, |(_, _, piece)| piece.start_along.mm())),
         ("length_mm", column(&rows, Number, |(_, _, piece)| piece.length.mm())),
+        ("start_cut", column(&rows, Text, |(_, _, piece)| piece_cut(&piece.start).into())),
+        ("start_angle_deg", column(&rows, Number, |(_, _, piece)| piece_angle(&piece.start))),
+        ("start_lap_mm", column(&rows, Number, |(_, _, piece)| piece_lap(&piece.start))),
+        ("end_cut", column(&rows, Text, |(_, _, piece)| piece_cut(&piece.end).into())),
+        ("end_angle_deg", column(&rows, Number, |(_, _, piece)| piece_angle(&piece.end))),
+        ("end_lap_mm", column(&rows, Number, |(_, _, piece)| piece_lap(&piece.end))),
     ])
+}
+
+/// How an end of a piece is cut, with the longer side of a mitre and the place in a lap.
+fn piece_cut(end: &PieceEnd) -> &'static str {
+    match end {
+        PieceEnd::Square => "square",
+        PieceEnd::Mitre { hand: Hand::Left, .. } => "mitre_left",
+        PieceEnd::Mitre { hand: Hand::Right, .. } => "mitre_right",
+        PieceEnd::Lap { over: true, .. } => "lap_over",
+        PieceEnd::Lap { over: false, .. } => "lap_under",
+    }
+}
+
+fn piece_angle(end: &PieceEnd) -> f64 {
+    if let PieceEnd::Mitre { angle_deg, .. } = end { *angle_deg } else { 0.0 }
+}
+
+fn piece_lap(end: &PieceEnd) -> f64 {
+    if let PieceEnd::Lap { length, .. } = end { length.mm() } else { 0.0 }
 }
 
 /// The fixings of every piece of trim: where, through which leg, when each is driven, whether through both pieces of a lap.
@@ -210,7 +242,7 @@ fn fixings(plan: &Plan) -> Table {
 }
 
 fn templates(plan: &Plan) -> Table {
-    use Column::{Index, Number, Text};
+    use Column::{Index, Maybe, Number, Text};
     let rows: Vec<_> = plan.templates.iter().enumerate().collect();
     Table(vec![
         ("template", column(&rows, Index, |(i, _)| index(*i))),
@@ -221,6 +253,7 @@ fn templates(plan: &Plan) -> Table {
         ("long_mm", column(&rows, Number, |(_, template)| template.development.long_point().mm())),
         ("short_mm", column(&rows, Number, |(_, template)| template.development.short_point().mm())),
         ("notches", column(&rows, Index, |(_, template)| index(template.notches.len()))),
+        ("fold_mm", column(&rows, Maybe, |(_, template)| template.fold.map(upstand::Length::mm))),
         ("runs", column(&rows, Text, |(_, template)| template.runs.join(" "))),
     ])
 }

@@ -57,6 +57,15 @@ def test_one_mitre_by_itself_is_the_plans() -> None:
     assert (caught.value.code, caught.value.path) == ("bad_section", "/section/face")
 
 
+def cut_of(end: Any) -> tuple[str, float, float]:
+    """How the plan says an end of a piece is cut, as the table of pieces has it."""
+    if end == "square":
+        return end, 0.0, 0.0
+    if "mitre" in end:
+        return f"mitre_{end['mitre']['hand']}", end["mitre"]["angle_deg"], 0.0
+    return f"lap_{'over' if end['lap']['over'] else 'under'}", 0.0, end["lap"]["length"]
+
+
 def test_tables_of_the_set_out() -> None:
     _, plan = corner(90.0, ["abutment", "open_side"])
     whole = upstand.Plan.from_json(json.dumps(plan))
@@ -74,7 +83,21 @@ def test_tables_of_the_set_out() -> None:
     assert not all(row[3] for row in rows)
     assert len(whole.table("marks")["template"]) > 0
     assert set(whole.table("notches")["facet"]) == {0, 1}
-    assert "strip" in whole.table("runs")["start_closing"] + whole.table("runs")["end_closing"]
+    runs = whole.table("runs")
+    assert "strip" in runs["start_closing"] + runs["end_closing"]
+    for row, run in enumerate(plan["roofs"][0]["trims"]["runs"]):
+        for side in ["start", "end"]:
+            end = run[side]
+            assert (runs[f"{side}_cut"][row], runs[f"{side}_hand"][row]) == (end["cut"], end.get("hand"))
+            assert (runs[f"{side}_gain_mm"][row], runs[f"{side}_short_mm"][row]) == (end["gain"], end["short"])
+        assert runs["beads"][row] == len(run.get("beads", []))
+    pieces = whole.table("pieces")
+    marked = [piece for cuts in plan["cut_lists"] for bar in cuts["bars"] for piece in bar["pieces"]]
+    for side in ["start", "end"]:
+        columns = [pieces[f"{side}_{name}"] for name in ["cut", "angle_deg", "lap_mm"]]
+        assert list(zip(*columns, strict=True)) == [cut_of(piece[side]) for piece in marked]
+    assert {"square", "mitre_left", "mitre_right", "lap_over", "lap_under"} > set(pieces["start_cut"]) > {"square"}
+    assert set(whole.table("templates")["fold_mm"]) == {None}
     assert "100 mm" in whole.template_svg()
     assert 'width="420mm"' in whole.template_svg(paper="A3")
     with pytest.raises(upstand.Error) as caught:

@@ -154,6 +154,8 @@ struct Analysed<'a> {
     job: Cow<'a, Job>,
     surveyed: Surveyed<'a>,
     outlines: Vec<Outline>,
+    /// The trims before they are cut.
+    trims: trim::Drafted,
 }
 
 /// The job's roofs, analysed, or everything that is wrong with the job.
@@ -205,12 +207,13 @@ fn analyse(job: &Job) -> Result<Analysed<'_>, Vec<Error>> {
         let Job { system, prices, .. } = job.to_mut();
         problems.extend(takeoff::put_prices(system, prices));
     }
-    problems.extend(trim::check(&job, &outlines));
+    let mut trims = trim::draft(&job, &outlines);
+    problems.append(&mut trims.problems);
     problems.extend(mat::check(&job, &outlines));
     if problems.is_empty() {
         problems = alternative_problems(&job, &outlines);
     }
-    if problems.is_empty() { Ok(Analysed { job, surveyed, outlines }) } else { Err(problems) }
+    if problems.is_empty() { Ok(Analysed { job, surveyed, outlines, trims }) } else { Err(problems) }
 }
 
 /// What is wrong with the alternatives; the job itself is sound, so only what an alternative changes is looked at.
@@ -254,7 +257,7 @@ fn alternative_problems(job: &Job, outlines: &[Outline]) -> Vec<Error> {
 /// # Ok::<(), upstand::Error>(())
 /// ```
 pub fn plan(job: &Job) -> Result<Plan, Error> {
-    let Analysed { job, surveyed, outlines } = match analyse(job) {
+    let Analysed { job, surveyed, outlines, trims } = match analyse(job) {
         Ok(analysed) => analysed,
         Err(problems) => return Error::from_problems(problems).map(|()| Plan::default()),
     };
@@ -262,7 +265,8 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
     let system = job.system.with_rates_for(&job.survey, job.preferences.finish);
     let job = if system == job.system { job } else { Cow::Owned(Job { system, ..job.into_owned() }) };
     let job = job.as_ref();
-    let trims = trim::set_out(job, &outlines)?;
+    // Rates are no matter of the trims: what was drafted still holds.
+    let trims = trim::cut(job, &outlines, trims)?;
     let mats = mat::lay_out(job, &outlines, &trims.roofs)?;
     // From here on the mat is sold in the width that was chosen.
     let in_width;

@@ -73,6 +73,14 @@ pub struct Measured {
     pub unlike: usize,
     /// Corners where one trim runs through and the other stops.
     pub stopped: usize,
+    /// Of which one lies over the other.
+    pub lapped: usize,
+    /// Of which one is cut on the skew.
+    pub skewed: usize,
+    /// Corners of kerbs.
+    pub kerbs: usize,
+    /// Of which the sides fall.
+    pub falling_kerbs: usize,
     /// Notches.
     pub notches: usize,
     /// How far cut ends lie from the plane that bisects their corner.
@@ -92,6 +100,10 @@ impl Measured {
         self.mitred += other.mitred;
         self.unlike += other.unlike;
         self.stopped += other.stopped;
+        self.lapped += other.lapped;
+        self.skewed += other.skewed;
+        self.kerbs += other.kerbs;
+        self.falling_kerbs += other.falling_kerbs;
         self.notches += other.notches;
         self.clash = self.clash.max(other.clash);
         self.off_plane = self.off_plane.max(other.off_plane);
@@ -103,7 +115,6 @@ impl Measured {
 /// One trim at a corner: its axis runs towards the corner, its outside lies along `out`.
 struct Body {
     kind: Kind,
-    cut: EndCut,
     points: Vec<(f64, f64)>,
     girth: Vec<f64>,
     thickness: f64,
@@ -180,10 +191,18 @@ impl Body {
         let mut parts = Vec::new();
         for pair in stations.windows(2).filter(|pair| pair[0] < pair[1]) {
             let strip = [(across.map(|part| -part), -at(pair[0])), (across, at(pair[1]))];
-            // The sides of outlines that run through the strip, as slope and height at its middle.
+            // The sides of outlines that run through the strip, as slope and height at its middle, but for those on the end:
+            // beyond them nothing is left, though a bevelled end reaches further on the hidden side.
             let middle = (pair[0] + pair[1]) / 2.0;
+            let on_end = |at: &(f64, f64)| {
+                let share = (at.0 - self.girth[i]) / width;
+                (self.mark[i] + share * (self.mark[i + 1] - self.mark[i]) - at.1).abs() < 0.003
+            };
             let sides = outlines.iter().flat_map(|outline| {
                 outline.iter().zip(outline.iter().cycle().skip(1)).filter_map(|(a, b)| {
+                    if on_end(a) && on_end(b) {
+                        return None;
+                    }
                     let (low, high) = if a.0 < b.0 { (a, b) } else { (b, a) };
                     let slope = (high.1 - low.1) / (high.0 - low.0);
                     (low.0 < middle && middle < high.0).then_some((slope, low.1 + slope * (middle - low.0)))
@@ -264,18 +283,24 @@ pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut) -> Measured {
             continue;
         }
         let ends = [(&trims.runs[corner.before], RunEnd::End), (&trims.runs[corner.after], RunEnd::Start)];
-        let mitred = ends.map(|(run, end)| cut(run, end)) == [EndCut::Mitre; 2];
-        let bodies = ends.map(|(run, end)| body(job, &rings[corner.ring], set_out, corner, run, end, mitred));
+        let cuts = ends.map(|(run, end)| cut(run, end));
+        let mitred = cuts == [EndCut::Mitre; 2];
+        let bodies = ends.map(|(run, end)| body(job, &rings[corner.ring], set_out, corner, run, end, cuts));
         // A run that is taken up whole has no end to cut.
         let [Some(one), Some(other)] = &bodies else { continue };
         if mitred {
             measured.mitred += 1;
             ends_meet(one, other, &mut measured);
-        } else if one.cut == EndCut::Square && other.cut == EndCut::Square {
+        } else if !cuts.contains(&EndCut::Return) {
             measured.stopped += 1;
+            measured.lapped += usize::from(cuts.contains(&EndCut::Lap));
+            measured.skewed += usize::from(cuts.contains(&EndCut::Skew));
         } else {
             continue;
         }
+        let levels = &rings[corner.ring].levels;
+        measured.kerbs += usize::from(corner.ring > 0);
+        measured.falling_kerbs += usize::from(corner.ring > 0 && levels.windows(2).any(|two| two[0] != two[1]));
         let (cut_back, kept) = if one.notches.is_empty() { (other, one) } else { (one, other) };
         measured.notches += cut_back.notches.len();
         measured.clash = measured.clash.max(cut_back.clash(kept));
@@ -325,7 +350,7 @@ fn body(
     corner: &Corner,
     run: &TrimRun,
     end: RunEnd,
-    mitred: bool,
+    cuts: [EndCut; 2],
 ) -> Option<Body> {
     if !run.cut_length.is_positive() {
         return None;
@@ -347,10 +372,15 @@ fn body(
     };
     let trims = &set_out.roofs[0];
     let kinds = [trims.runs[corner.before].kind, trims.runs[corner.after].kind];
-    // What is fixed second lies on the first, but where both end in one plane.
-    let second = if kinds[0] > kinds[1] { RunEnd::End } else { RunEnd::Start };
+    // What laps, or else what is fixed second, lies on the other, but where both end in one plane.
+    let upper = match cuts.map(|cut| cut == EndCut::Lap) {
+        [true, false] => RunEnd::End,
+        [false, true] => RunEnd::Start,
+        _ if kinds[0] > kinds[1] => RunEnd::End,
+        _ => RunEnd::Start,
+    };
     let under = section(job, if end == RunEnd::End { kinds[1] } else { kinds[0] });
-    let lift = if end == second && !mitred { under.thickness.mm() } else { 0.0 };
+    let lift = if end == upper && cuts != [EndCut::Mitre; 2] { under.thickness.mm() } else { 0.0 };
     let own = section(job, run.kind);
     let here = |template: &&EndTemplate| template.end == end && template.runs.contains(&run.mark);
     let template = set_out.templates.iter().find(here);
@@ -375,7 +405,6 @@ fn body(
     };
     Some(Body {
         kind: run.kind,
-        cut: cut(run, end),
         end: (slope, mark[low] - slope * points[low].0),
         notches: template.map(|template| template.notches.iter().map(flat).collect()).unwrap_or_default(),
         points,

@@ -304,6 +304,7 @@ fn name(template: &EndTemplate) -> String {
         EndCut::Square => "square",
         EndCut::Lap => "lapped",
         EndCut::Return => "returned",
+        EndCut::Skew => "on the skew",
     };
     let notched = if template.notches.is_empty() { "" } else { " and notched" };
     format!("{kind}, {end}, {cut}{notched}, corner of {}°", fixed(template.interior_deg, 1))

@@ -52,8 +52,8 @@ pub struct CornerRule {
 pub struct EndRule {
     /// How the end is cut.
     pub cut: EndCut,
-    /// For a square cut or a lap: which line of the other trim the end reaches. A mitre and a return follow from the
-    /// angle.
+    /// For a square cut, a skew cut or a lap: which line of the other trim the end reaches. A mitre and a return follow
+    /// from the angle.
     #[serde(default)]
     pub reach: Reach,
     /// Added to the reach: more is longer. For a return, how far it goes round the corner.
@@ -75,11 +75,16 @@ impl EndRule {
         EndRule { cut: EndCut::Square, reach, gain: Length::ZERO, closing: None }
     }
 
+    /// An end cut parallel to the other trim, at a line of it.
+    pub fn skew(reach: Reach) -> Self {
+        EndRule { cut: EndCut::Skew, ..EndRule::square(reach) }
+    }
+
     /// Whether the end goes past the other trim, so that every line of it reaches the line named, rather than against it.
     pub(crate) fn goes_through(&self) -> bool {
         match self.cut {
             EndCut::Lap => true,
-            EndCut::Square => matches!(self.reach, Reach::Outermost | Reach::BehindFace),
+            EndCut::Square | EndCut::Skew => matches!(self.reach, Reach::Outermost | Reach::BehindFace),
             EndCut::Mitre | EndCut::Return => false,
         }
     }
@@ -97,8 +102,11 @@ pub enum EndCut {
     /// Square across, lying over the other trim: every line of it reaches the line named.
     Lap,
     /// Bent round the corner along its face, the other facets cut out at the fold, and ending square on the other edge at
-    /// `gain` from the corner.
+    /// `gain` from the corner. The other trim is cut back to where the part that is bent round ends.
     Return,
+    /// On the skew, parallel to the other trim: every line of it ends at the line named. Where the corner is square to
+    /// within the thickness of the material the end is cut square, and no line of it passes the line named.
+    Skew,
 }
 
 /// A line of the other trim, parallel to its edge.
@@ -112,7 +120,8 @@ pub enum Reach {
     Outermost,
     /// The back of the other trim's face: its outermost line less its thickness. A trim that is fixed before the other
     /// runs through to here, so that the other's face passes outside its end. Where the corner is square to within the
-    /// thickness of the material, no line of it goes further than the back of the face.
+    /// thickness of the material, no line of it goes further than the back of the face. Where it is not, an end that is
+    /// cut square goes through a slit in the face, which a skew cut spares.
     BehindFace,
     /// The foot of the other trim's deck flange, where its rise begins.
     Foot,

@@ -106,14 +106,15 @@ impl Default for Trims {
 
 /// Like meets like in a mitre. Unlike trims meet at outer corners with one running through and the other stopping
 /// against it: the wall trim and the raised trim close the end of what they meet. The wall trim ends behind the raised
-/// trim's face, which is fixed after it and hangs outside its end. At inner corners, where faces would run into one
-/// another, all are mitred. An end that stays open is closed: the raised trim's by a cap, the wall trim's
-/// by a piece of strip.
+/// trim's face, which is fixed after it and hangs outside its end: parallel to it, or the face would have to be slit. At
+/// inner corners, where faces would run into one another, all are mitred. An end that stays open is closed: the raised
+/// trim's by a cap, the wall trim's by a piece of strip.
 fn corners() -> Vec<CornerRule> {
     use CornerShape::{Inner, Outer, Straight};
     use Kind::{Abutment, Drip, OpenSide};
 
     let (mitre, square) = (EndRule::mitre, EndRule::square);
+    let behind = EndRule { closing: Some(Closing::Strip), ..EndRule::skew(Reach::BehindFace) };
     let closed = |closing, reach| EndRule { closing: Some(closing), ..square(reach) };
     let (strip, cap) = (|reach| closed(Closing::Strip, reach), |reach| closed(Closing::Cap, reach));
     let row = |kinds, shape, ends| CornerRule { kinds, shape, ends, patches: 2 };
@@ -122,7 +123,7 @@ fn corners() -> Vec<CornerRule> {
         row((Abutment, Abutment), Outer, (mitre(), mitre())),
         row((OpenSide, OpenSide), Outer, (mitre(), mitre())),
         row((Abutment, Drip), Outer, (strip(Reach::Outermost), square(Reach::Outline))),
-        row((Abutment, OpenSide), Outer, (strip(Reach::BehindFace), square(Reach::Outline))),
+        row((Abutment, OpenSide), Outer, (behind, square(Reach::Outline))),
         row((OpenSide, Drip), Outer, (cap(Reach::Outermost), square(Reach::Foot))),
         row((Drip, Drip), Inner, (mitre(), mitre())),
         row((Abutment, Abutment), Inner, (mitre(), mitre())),

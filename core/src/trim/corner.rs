@@ -3,7 +3,7 @@
 use crate::roof::{Bend, Kind, Vertex};
 use crate::system::{CornerRule, CornerShape, EndCut, EndRule, Limits, Reach, Section, System};
 
-use super::end::{mitred, returned, square, squared};
+use super::end::{mitred, returned, skewed, square, squared};
 use super::result::{End, Turn};
 use crate::length::Length;
 
@@ -21,6 +21,8 @@ pub(super) struct Meeting {
     pub too_sharp: bool,
     /// Which of the two is cut back where their bodies would clash: the one that arrives, or the one that leaves.
     pub cut_back: Side,
+    /// Which of the two lies on the other: the one that laps, or the one that is fixed second.
+    pub upper: Side,
 }
 
 /// One of the two trims of a corner.
@@ -36,9 +38,17 @@ impl Side {
     pub(super) fn second(before: Kind, after: Kind) -> Side {
         if before > after { Side::Before } else { Side::After }
     }
+
+    fn other(self) -> Side {
+        match self {
+            Side::Before => Side::After,
+            Side::After => Side::Before,
+        }
+    }
 }
 
-/// Which way a corner turns; straight below the system's limit.
+/// Which way a corner turns; straight below the system's limit, where ends butt and what little they turn is left to the
+/// joint: see [`Limits::straight_deg`].
 pub(super) fn turn(bend: Bend, limits: &Limits) -> Turn {
     if bend.degrees().abs() < limits.straight_deg || bend.sin == 0.0 {
         Turn::Straight
@@ -95,10 +105,11 @@ pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) 
         EndCut::Mitre => mitred(vertex.laid, own, rule.gain),
         EndCut::Return if turn == Turn::Straight => square(rule.gain),
         EndCut::Return => returned(vertex.laid, own, rule.gain),
-        EndCut::Square | EndCut::Lap if too_sharp || turn == Turn::Straight => square(rule.gain),
-        EndCut::Square | EndCut::Lap if gentle && vertex.choice.is_some() => square(rule.gain),
+        _ if too_sharp || turn == Turn::Straight => square(rule.gain),
+        _ if gentle && vertex.choice.is_some() => square(rule.gain),
         // A square end would run far past so gentle a corner before it met the other trim's line.
-        EndCut::Square | EndCut::Lap if gentle => mitred(vertex.laid, own, rule.gain),
+        _ if gentle => mitred(vertex.laid, own, rule.gain),
+        EndCut::Skew => skewed(rule, vertex.laid, own, other),
         EndCut::Square | EndCut::Lap => squared(rule, vertex.laid, own, other),
     };
     let end = |rule: &EndRule, own: &Section, other: &Section| {
@@ -106,20 +117,20 @@ pub(super) fn meet(system: &System, before: Kind, after: Kind, vertex: &Vertex) 
         // A mitre leaves nothing open.
         End { closing: rule.closing.filter(|_| end.cut != EndCut::Mitre), ..end }
     };
-    let cut_back = match (rules.0.goes_through(), rules.1.goes_through()) {
-        (true, false) => Side::After,
-        (false, true) => Side::Before,
-        _ => Side::second(before, after),
-    };
     let (own, other) = (&system.trims.of(before).section, &system.trims.of(after).section);
+    let ends = (end(rules.0, own, other), end(rules.1, other, own));
+    let one_of = |is: (bool, bool)| match is {
+        (true, false) => Some(Side::Before),
+        (false, true) => Some(Side::After),
+        _ => None,
+    };
+    let is_cut = |cut: EndCut| one_of((ends.0.cut == cut, ends.1.cut == cut));
+    let second = Side::second(before, after);
+    // A trim that is bent round the corner goes through there too.
+    let through = is_cut(EndCut::Return).or(one_of((rules.0.goes_through(), rules.1.goes_through())));
+    let cut_back = through.map_or(second, Side::other);
+    let upper = is_cut(EndCut::Lap).unwrap_or(second);
     let by_hand =
         too_sharp && !(vertex.choice.is_some() && rules.0.cut == EndCut::Square && rules.1.cut == EndCut::Square);
-    Some(Meeting {
-        turn,
-        before: end(rules.0, own, other),
-        after: end(rules.1, other, own),
-        patches,
-        too_sharp: by_hand,
-        cut_back,
-    })
+    Some(Meeting { turn, before: ends.0, after: ends.1, patches, too_sharp: by_hand, cut_back, upper })
 }

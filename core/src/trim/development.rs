@@ -71,7 +71,19 @@ impl Development {
 /// assert!((developed.facets[1].bevel_deg - 45.0).abs() < 1e-9);
 /// ```
 pub fn develop(section: &Section, bend: Bend) -> Development {
-    let tan = bend.tan_half();
+    cut_by_plane(section, bend.tan_half())
+}
+
+/// An end cut parallel to the other trim of a corner, its longest line running `gain` beyond the corner.
+pub(super) fn skewed(section: &Section, bend: Bend, gain: Length) -> Development {
+    let mut development = cut_by_plane(section, super::end::skew_slope(bend));
+    let moved = gain - development.long_point();
+    development.mark.iter_mut().for_each(|mark| mark.1 += moved);
+    development
+}
+
+/// An end cut by a plumb plane through the corner that the line at outward offset `u` meets at `u * tan` beyond it.
+fn cut_by_plane(section: &Section, tan: f64) -> Development {
     let sin = tan / (1.0 + tan * tan).sqrt();
     let girth = section.girth();
     let along = |u: Length| super::end::nearest(u.um() as f64 * tan);

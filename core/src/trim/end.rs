@@ -7,9 +7,10 @@
 //! - `(w - u * cos t) / sin t` to the line of the other trim at outward offset `w`.
 //!
 //! A mitred end is as long as its longest line. A square end either runs through, when every line of it reaches the
-//! other trim's outermost line or the back of its face, or stops, when no line of it passes the other trim's line; a lap reaches the line named
-//! with every line. A return is folded at the mitre of its face, at `f * tan(t / 2)`, and goes on as far along the other
-//! edge and by what the rule adds from the corner.
+//! other trim's outermost line or the back of its face, or stops, when no line of it passes the other trim's line; a lap
+//! reaches the line named with every line, and so does a skew end, each line of which is cut there. A return is folded at
+//! the mitre of its face, at `f * tan(t / 2)`, and goes on as far along the other edge and by what the rule adds from the
+//! corner.
 //!
 //! Both formulas serve either end of a run, because the one corner seen from the other side has the same turn.
 //! Gains are rounded to the nearest micrometre; at right angles they are exact.
@@ -29,6 +30,30 @@ pub(super) fn squared(rule: &EndRule, bend: Bend, own: &Section, other: &Section
     let nearly_square = rule.reach == Reach::BehindFace && longest - shortest <= own.thickness.um() as f64;
     let past = if rule.goes_through() && !nearly_square { longest } else { shortest };
     End { cut: rule.cut, ..square(nearest(past) + rule.gain) }
+}
+
+/// The end of a trim of section `own` cut parallel to the other, of section `other`.
+pub(super) fn skewed(rule: &EndRule, bend: Bend, own: &Section, other: &Section) -> End {
+    let line = other.line(rule.reach);
+    let (longest, shortest) = furthest(own, |u| past_line(bend, u, line));
+    // So little is less work for the fitter left open than cut.
+    if longest - shortest <= own.thickness.um() as f64 {
+        return square(nearest(shortest) + rule.gain);
+    }
+    let slope = skew_slope(bend);
+    End {
+        cut: EndCut::Skew,
+        angle_deg: (libm::atan(slope).to_degrees() * 1e6).round().abs() / 1e6,
+        hand: Some(if slope < 0.0 { Hand::Left } else { Hand::Right }),
+        gain: nearest(longest) + rule.gain,
+        short: nearest(shortest) + rule.gain,
+        closing: None,
+    }
+}
+
+/// How much further a line parallel to the other trim reaches for each step outward.
+pub(super) fn skew_slope(bend: Bend) -> f64 {
+    if bend.sin == 0.0 { 0.0 } else { -bend.cos / bend.sin }
 }
 
 /// An end that is bent round the corner on its face and ends `by` beyond it on the other edge.
@@ -99,6 +124,28 @@ mod tests {
         assert!((outer.angle_deg - 45.0).abs() < 1e-9);
         let inner = mitred(turn(-90.0), &drip, Length::ZERO);
         assert_eq!((inner.gain, inner.hand), (Length::from_mm(85), Some(Hand::Left)));
+    }
+
+    #[test]
+    fn skew_ends_follow_the_other_trim() {
+        let trims = Trims::default();
+        let (wall, raised) = (&trims.abutment.section, &trims.open_side.section);
+        let rule = EndRule::skew(Reach::BehindFace);
+        let end = |degrees| skewed(&rule, turn(degrees), wall, raised);
+        // Interior angle 120: the wall line at 0 meets the back of the face at 25.2 / sin 60, the flange's edge at -95 is
+        // 95 cot 60 further.
+        let obtuse = end(60.0);
+        assert_eq!((obtuse.cut, obtuse.hand), (EndCut::Skew, Some(Hand::Left)));
+        assert_eq!((obtuse.short.um(), obtuse.gain.um()), (29_098, 29_098 + 54_848 + 1));
+        assert!((obtuse.angle_deg - 30.0).abs() < 1e-6);
+        // Interior angle 60: the other way about.
+        let sharp = end(120.0);
+        assert_eq!((sharp.gain.um(), sharp.short.um(), sharp.hand), (29_098, -25_750, Some(Hand::Right)));
+        let square = end(90.0);
+        assert_eq!((square.cut, square.gain.um(), square.hand), (EndCut::Square, 25_200, None));
+        // Half a degree off, as `square_ends_reach_or_stop_at_the_named_line` has it.
+        assert_eq!((end(90.5).cut, end(90.5).gain.um()), (EndCut::Square, 24_372));
+        assert_eq!((end(88.0).cut, end(88.0).gain.um()), (EndCut::Skew, 28_533));
     }
 
     #[test]

@@ -5,12 +5,19 @@
 //! that goes through, the two bodies clash; the clash is computed as the convex body of both, cast upon the facet, and all
 //! of the facet from there to its end is cut off, because nothing gets past a slab.
 //!
-//! Two ends mitred in one plane lie on either side of it and never clash.
+//! A notch is marked on the outer surface and reaches to the mark of the end. At an end that is cut at an angle and longer
+//! than the plane that bisects the corner, or on the skew and the one that is cut back, the hidden surface of a leaning
+//! facet may reach past the mark, by up to the thickness times the tangent of the angle; where only that clashes there is
+//! nothing to mark, and it is left to a file. By the default table no such end is cut back.
+//!
+//! Two ends mitred in one plane lie on either side of it and never clash. What a trim is bent round the corner by lies
+//! along the other edge, from the mitre of its face to where it ends, and the other trim is cut back to there. Two trims
+//! that are both bent round lie over one another, as laps do: nothing is notched but their slits.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::end::nearest;
+use super::end::{nearest, skew_slope};
 use super::result::End;
 use crate::length::Length;
 use crate::roof::Bend;
@@ -74,28 +81,67 @@ pub(super) struct Body<'a> {
 }
 
 /// The end of a body: it reaches as far as `gain + slope * u` beyond the corner on the line at `u`.
+#[derive(Clone, Copy)]
 struct EndPlane {
     slope: f64,
     gain: f64,
 }
 
 impl Body<'_> {
-    fn end_plane(&self, bend: Bend) -> EndPlane {
+    /// Where facet `facet` ends.
+    fn end_plane(&self, facet: usize, bend: Bend) -> EndPlane {
+        let sloped = |slope: f64| {
+            let longest = (self.section.innermost().mm() * slope).max(self.section.outermost().mm() * slope);
+            EndPlane { slope, gain: self.end.gain.mm() - longest }
+        };
         match self.end.cut {
-            EndCut::Mitre => {
-                let tan = bend.tan_half();
-                let longest = (self.section.innermost().mm() * tan).max(self.section.outermost().mm() * tan);
-                EndPlane { slope: tan, gain: self.end.gain.mm() - longest }
-            }
-            // Before its fold a return reaches to the mitre.
-            EndCut::Return => EndPlane { slope: bend.tan_half(), gain: 0.0 },
+            EndCut::Mitre => sloped(bend.tan_half()),
+            EndCut::Skew => sloped(skew_slope(bend)),
+            EndCut::Return => self.fold_plane(facet, bend),
             EndCut::Square | EndCut::Lap => EndPlane { slope: 0.0, gain: self.end.gain.mm() },
         }
     }
 
-    /// Whether the end lies in the plane that bisects the corner, or short of it.
+    /// Where facet `facet` of a trim that is bent round the corner is slit, and where the part beyond the slit begins, each
+    /// seen from its own edge: at the mitre, or in the fold where that is nearer.
+    fn fold_plane(&self, facet: usize, bend: Bend) -> EndPlane {
+        let (tan, fold) = (bend.tan_half(), self.fold(bend));
+        let beyond = |point: &(Length, Length)| point.0.mm() * tan >= fold;
+        if self.section.points[facet..=facet + 1].iter().all(beyond) {
+            EndPlane { slope: 0.0, gain: fold }
+        } else {
+            EndPlane { slope: tan, gain: 0.0 }
+        }
+    }
+
+    /// How far beyond the corner the face of a trim is folded that is bent round it.
+    fn fold(&self, bend: Bend) -> f64 {
+        self.section.face_line().mm() * bend.tan_half()
+    }
+
+    /// Whether the end lies in the plane that bisects the corner, or short of it, and nothing of it beyond.
     fn is_mitred(&self, bend: Bend) -> bool {
-        self.end.cut != EndCut::Square && self.end.cut != EndCut::Lap && self.end_plane(bend).gain < 2e-3
+        self.end.cut == EndCut::Mitre && self.end_plane(0, bend).gain < 2e-3
+    }
+
+    /// What lies in the way of the other trim of the corner, in that trim's coordinates: the trim up to its end, and what
+    /// of it is bent round the corner.
+    fn obstacles(&self, bend: Bend) -> Vec<Slab> {
+        let facets = 0..self.section.points.len().saturating_sub(1);
+        let mut slabs: Vec<Slab> = facets
+            .clone()
+            .map(|facet| self.slab(facet, &self.end_plane(facet, bend)).seen_from_the_other(bend))
+            .collect();
+        if self.end.cut == EndCut::Return {
+            // Along the other edge the part lies as it would along its own.
+            let by = self.end.gain.mm() - 2.0 * self.fold(bend);
+            slabs.extend(facets.map(|facet| {
+                let mut slab = self.slab(facet, &self.fold_plane(facet, bend));
+                slab.0[5][3] = by;
+                slab
+            }));
+        }
+        slabs
     }
 
     /// The slab of a facet, in (along, outward, up).
@@ -183,9 +229,9 @@ pub(super) fn notches(cut: Body<'_>, other: Body<'_>, bend: Bend) -> Vec<Notch> 
     if bend.sin == 0.0 || cut.is_mitred(bend) && other.is_mitred(bend) {
         return Vec::new();
     }
-    let (end, other_end) = (cut.end_plane(bend), other.end_plane(bend));
-    let slabs: Vec<(Slab, Vec<[f64; 3]>)> = (0..other.section.points.len().saturating_sub(1))
-        .map(|facet| other.slab(facet, &other_end).seen_from_the_other(bend))
+    let slabs: Vec<(Slab, Vec<[f64; 3]>)> = other
+        .obstacles(bend)
+        .into_iter()
         .map(|slab| {
             let corners = slab.corners();
             (slab, corners)
@@ -194,6 +240,7 @@ pub(super) fn notches(cut: Body<'_>, other: Body<'_>, bend: Bend) -> Vec<Notch> 
     let girth = cut.section.girth();
     let mut notches = Vec::new();
     for (facet, ends) in cut.section.points.windows(2).enumerate() {
+        let end = cut.end_plane(facet, bend);
         let own = cut.slab(facet, &end);
         let [_, [_, a, b, far], ..] = own.0;
         let own_corners = own.corners();
@@ -324,7 +371,7 @@ fn add_to(line: &mut Vec<(f64, f64)>, p: (f64, f64)) {
 mod tests {
     use super::*;
     use crate::system::{EndRule, Reach, Trims};
-    use crate::trim::end::{mitred, returned, squared};
+    use crate::trim::end::{mitred, returned, skewed, square, squared};
 
     const SQUARE: Bend = Bend { sin: 1.0, cos: 0.0 };
 
@@ -366,6 +413,40 @@ mod tests {
 
     fn mm((g, x): (i64, i64)) -> (Length, Length) {
         (Length::from_mm(g), Length::from_mm(x))
+    }
+
+    #[test]
+    fn a_skew_end_spares_the_face_its_slit() {
+        let trims = Trims::default();
+        let (raised, wall) = (&trims.open_side.section, &trims.abutment.section);
+        // Interior angle 120.
+        let bend = Bend { sin: 0.75_f64.sqrt(), cos: 0.5 };
+        let stops = squared(&EndRule::square(Reach::Outline), bend, raised, wall);
+        let body = Body { section: raised, end: &stops, lift: wall.thickness };
+        let face = |end: &End| {
+            let found = notches(body, Body { section: wall, end, lift: Length::ZERO }, bend);
+            found.into_iter().filter(|notch| notch.facet == 3).flat_map(|notch| notch.outline).map(|at| at.1).min()
+        };
+        // Cut square behind the face, the wall trim's flange goes through it: the face is slit over 110 mm.
+        let rule = EndRule::square(Reach::BehindFace);
+        assert_eq!(face(&squared(&rule, bend, wall, raised)).map(|at| at.um() / 1_000), Some(-124));
+        assert_eq!(face(&skewed(&EndRule { cut: EndCut::Skew, ..rule }, bend, wall, raised)), None);
+    }
+
+    #[test]
+    fn a_trim_is_cut_back_to_the_end_of_what_is_bent_round_onto_its_edge() {
+        let drip = Trims::default().drip.section;
+        let turned = returned(SQUARE, &drip, Length::from_mm(100));
+        let stops = squared(&EndRule::square(Reach::Outline), SQUARE, &drip, &drip);
+        let body = |end, lift| Body { section: &drip, end, lift };
+        let found = notches(body(&stops, drip.thickness), body(&turned, Length::ZERO), SQUARE);
+        // The flange lies on the flange; the face and its return end where those of the other do, 100 mm from the corner.
+        let back: Vec<_> = found.iter().map(|notch| notch.outline.iter().map(|at| at.1).min()).collect();
+        assert_eq!(found.iter().map(|notch| notch.facet).collect::<Vec<_>>(), [1, 2]);
+        assert_eq!(back, [Some(Length::from_mm(-100)); 2]);
+        // Ended there by rule, nothing comes off.
+        let short = square(Length::from_mm(-100));
+        assert_eq!(notches(body(&short, drip.thickness), body(&turned, Length::ZERO), SQUARE), []);
     }
 
     #[test]

@@ -245,7 +245,7 @@ pub struct MarkedPiece {
 pub enum PieceEnd {
     /// Square across.
     Square,
-    /// A mitre.
+    /// Cut at an angle: a mitre, or on the skew.
     Mitre {
         /// Angle from square, in degrees.
         angle_deg: f64,
@@ -265,7 +265,9 @@ impl PieceEnd {
     /// The end of a piece that is the end of its run.
     pub(super) fn of(end: &End) -> PieceEnd {
         match end.hand {
-            Some(hand) if end.cut == EndCut::Mitre => PieceEnd::Mitre { angle_deg: end.angle_deg, hand },
+            Some(hand) if matches!(end.cut, EndCut::Mitre | EndCut::Skew) => {
+                PieceEnd::Mitre { angle_deg: end.angle_deg, hand }
+            }
             _ => PieceEnd::Square,
         }
     }

@@ -71,9 +71,14 @@ pub struct SetOut {
 pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
     Error::from_problems(job.system.check())?;
     Error::from_problems(check_preferences(job))?;
-    let mut draft = Draft::of(job);
-    let mut roofs = draft.roofs(outlines)?;
-    let Draft { templates, mut findings, bare, .. } = draft;
+    let drafted = Drafted::of(job, outlines);
+    Error::from_problems(drafted.problems.clone())?;
+    cut(job, outlines, drafted)
+}
+
+/// Sets out the rest of what was drafted without problems for the same trims, outlines and preferences.
+pub(crate) fn cut(job: &Job, outlines: &[Outline], drafted: Drafted) -> Result<SetOut, Error> {
+    let Drafted { mut roofs, templates, mut findings, bare, .. } = drafted;
     findings.extend(wind_zones(job));
     findings.extend(short_wall_leg(job, &roofs));
     let (cut_lists, more) = cut_lists(job, outlines, &mut roofs, &bare)?;
@@ -84,26 +89,22 @@ pub fn set_out(job: &Job, outlines: &[Outline]) -> Result<SetOut, Error> {
 /// Everything that keeps the trims of these outlines from being set out: what [`System::check`](crate::System::check) finds, or
 /// else corners for which the corner table has no row, and sizes in the system or in the preferences that leave nothing to cut.
 pub fn check(job: &Job, outlines: &[Outline]) -> Vec<Error> {
-    let mut problems = job.system.check();
+    draft(job, outlines).problems
+}
+
+/// The trims of these outlines before they are cut, with everything that [`check`] finds.
+pub(crate) fn draft(job: &Job, outlines: &[Outline]) -> Drafted {
+    let problems = job.system.check();
     if !problems.is_empty() {
-        return problems;
+        return Drafted { problems, ..Drafted::default() };
     }
-    for (i, outline) in outlines.iter().enumerate() {
-        for (r, ring) in outline.rings.iter().enumerate() {
-            let count = ring.stretches.len();
-            for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
-                let before = &ring.stretches[(k + count - 1) % count];
-                if meet(&job.system, before.kind, stretch.kind, vertex).is_none() {
-                    problems.push(no_rule(ring, &ring_path(i, r), (before, stretch), vertex));
-                }
-            }
-        }
-    }
-    problems.extend(check_preferences(job));
-    let mut draft = Draft::of(job);
-    let roofs = if problems.is_empty() { draft.roofs(outlines).ok() } else { None };
-    problems.extend(check_cutting(job, outlines, &roofs.unwrap_or_default(), &draft.bare));
-    problems
+    let mut drafted = Drafted::of(job, outlines);
+    drafted.problems.extend(check_preferences(job));
+    let sound = drafted.problems.is_empty();
+    let roofs = if sound { drafted.roofs.as_slice() } else { &[] };
+    let more = check_cutting(job, outlines, roofs, &drafted.bare);
+    drafted.problems.extend(more);
+    drafted
 }
 
 /// Preferences about trims that make no sense.
@@ -164,15 +165,38 @@ impl Marks {
     }
 }
 
+/// The trims of all roofs before they are cut to length.
+#[derive(Default)]
+pub(crate) struct Drafted {
+    roofs: Vec<RoofTrims>,
+    templates: Templates,
+    findings: Vec<Finding>,
+    bare: BareRuns,
+    /// What keeps them from being cut: corners for which the table has no row; from [`draft`], all that [`check`] names.
+    pub problems: Vec<Error>,
+}
+
+impl Drafted {
+    fn of(job: &Job, outlines: &[Outline]) -> Self {
+        let mut draft = Draft::of(job);
+        for (i, outline) in outlines.iter().enumerate() {
+            let mut trims = RoofTrims::default();
+            for (r, ring) in outline.rings.iter().enumerate() {
+                draft.ring(ring, (i, r), &mut trims);
+            }
+            draft.drafted.roofs.push(trims);
+        }
+        draft.drafted
+    }
+}
+
 /// What grows as ring after ring is set out.
 struct Draft<'a> {
     job: &'a Job,
     marks: Marks,
-    templates: Templates,
-    findings: Vec<Finding>,
     /// Notches worked out before: a roof has many corners alike.
     notched: BTreeMap<NotchKey, Vec<Notch>>,
-    bare: BareRuns,
+    drafted: Drafted,
 }
 
 /// What the notches of a corner follow from.
@@ -180,27 +204,7 @@ type NotchKey = (Kind, Kind, [u64; 2], [(EndCut, Length); 2], Side);
 
 impl<'a> Draft<'a> {
     fn of(job: &'a Job) -> Self {
-        Draft {
-            job,
-            marks: Marks::default(),
-            templates: Templates::default(),
-            findings: Vec::new(),
-            notched: BTreeMap::new(),
-            bare: BareRuns::new(),
-        }
-    }
-
-    /// Corners and runs of all roofs.
-    fn roofs(&mut self, outlines: &[Outline]) -> Result<Vec<RoofTrims>, Error> {
-        let mut roofs = Vec::with_capacity(outlines.len());
-        for (i, outline) in outlines.iter().enumerate() {
-            let mut trims = RoofTrims::default();
-            for (r, ring) in outline.rings.iter().enumerate() {
-                self.ring(ring, (i, r), &mut trims)?;
-            }
-            roofs.push(trims);
-        }
-        Ok(roofs)
+        Draft { job, marks: Marks::default(), notched: BTreeMap::new(), drafted: Drafted::default() }
     }
 
     /// What comes off the end of one trim of a corner: nothing unless it is the one that is cut back, or bent round.
@@ -217,7 +221,7 @@ impl<'a> Draft<'a> {
         let found = self.notched.entry(key).or_insert_with(|| {
             let sections = (&trims.of(kinds.0).section, &trims.of(kinds.1).section);
             let lift = |at: Side, below: &Section| {
-                if Side::second(kinds.0, kinds.1) == at { below.thickness } else { Length::ZERO }
+                if meeting.upper == at { below.thickness } else { Length::ZERO }
             };
             let before = Body { section: sections.0, end: ends.0, lift: lift(Side::Before, sections.1) };
             let after = Body { section: sections.1, end: ends.1, lift: lift(Side::After, sections.0) };
@@ -229,9 +233,9 @@ impl<'a> Draft<'a> {
         found.clone()
     }
 
-    fn ring(&mut self, ring: &OutlineRing, at: (usize, usize), trims: &mut RoofTrims) -> Result<(), Error> {
+    fn ring(&mut self, ring: &OutlineRing, at: (usize, usize), trims: &mut RoofTrims) {
         let (path, (roof, index)) = (ring_path(at.0, at.1), at);
-        let meetings = self.corners(ring, index, &path, trims)?;
+        let Some(meetings) = self.corners(ring, index, &path, trims) else { return };
         let count = ring.stretches.len();
         for (k, stretch) in ring.stretches.iter().enumerate() {
             let next = (k + 1) % count;
@@ -244,48 +248,48 @@ impl<'a> Draft<'a> {
                 let (first, last) = ((kind(k + count - 1), run.kind), (run.kind, kind(next)));
                 let mut bare = Bare::default();
                 let off = self.notches(first, start_bend, &meetings[k], Side::After);
-                self.templates.add(section, start_bend, (&run.start, &off), (run.kind, RunEnd::Start), &run.mark);
+                self.drafted.templates.add(
+                    section,
+                    start_bend,
+                    (&run.start, &off),
+                    (run.kind, RunEnd::Start),
+                    &run.mark,
+                );
                 let lines = if off.is_empty() { Vec::new() } else { trim.line_places() };
                 bare.add(&run, RunEnd::Start, &off, &lines);
                 let off = self.notches(last, end_bend, &meetings[next], Side::Before);
-                self.templates.add(section, end_bend, (&run.end, &off), (run.kind, RunEnd::End), &run.mark);
+                self.drafted.templates.add(section, end_bend, (&run.end, &off), (run.kind, RunEnd::End), &run.mark);
                 let lines = if off.is_empty() { Vec::new() } else { trim.line_places() };
                 bare.add(&run, RunEnd::End, &off, &lines);
                 if !bare.anywhere.is_empty() {
-                    self.bare.insert((roof, trims.runs.len()), bare);
+                    self.drafted.bare.insert((roof, trims.runs.len()), bare);
                 }
             }
             let place = || format!("{path}/points/{}", ring.given_edge(stretch.first));
             if !run.cut_length.is_positive() {
-                self.findings.push(short_run(place(), &run));
+                self.drafted.findings.push(short_run(place(), &run));
             } else if (run.line_length + run.start.short + run.end.short).is_negative() {
-                self.findings.push(pointed_run(place(), &run));
+                self.drafted.findings.push(pointed_run(place(), &run));
             }
             trims.runs.push(run);
         }
-        Ok(())
     }
 
-    /// Adds the ring's corners; says what the trims do at each.
-    fn corners(
-        &mut self,
-        ring: &OutlineRing,
-        index: usize,
-        path: &str,
-        trims: &mut RoofTrims,
-    ) -> Result<Vec<Meeting>, Error> {
+    /// Adds the ring's corners; says what the trims do at each. `None`, and a problem for each, where the table has no row.
+    fn corners(&mut self, ring: &OutlineRing, index: usize, path: &str, trims: &mut RoofTrims) -> Option<Vec<Meeting>> {
         let (count, first_run) = (ring.stretches.len(), trims.runs.len());
         let mut meetings = Vec::with_capacity(count);
         for (k, (stretch, vertex)) in ring.stretches.iter().zip(&ring.vertices).enumerate() {
             let before = (k + count - 1) % count;
             let arrives = &ring.stretches[before];
             let Some(meeting) = meet(&self.job.system, arrives.kind, stretch.kind, vertex) else {
-                return Err(no_rule(ring, path, (arrives, stretch), vertex));
+                self.drafted.problems.push(no_rule(ring, path, (arrives, stretch), vertex));
+                continue;
             };
             let turn_deg = vertex.plan.degrees();
             if meeting.too_sharp {
                 let place = format!("{path}/points/{}", ring.given_point(vertex.point));
-                self.findings.push(mitre_limit(place, turn_deg, self.job.system.limits.sharpest_mitre_deg));
+                self.drafted.findings.push(mitre_limit(place, turn_deg, self.job.system.limits.sharpest_mitre_deg));
             }
             trims.corners.push(Corner {
                 ring: index,
@@ -299,7 +303,7 @@ impl<'a> Draft<'a> {
             });
             meetings.push(meeting);
         }
-        Ok(meetings)
+        (meetings.len() == count).then_some(meetings)
     }
 
     fn run(&mut self, ring: &OutlineRing, index: usize, stretch: &Stretch, start: End, end: End) -> TrimRun {

@@ -9,12 +9,12 @@ use crate::length::Length;
 use crate::roof::{Bend, Kind};
 use crate::system::{EndCut, Section};
 
-use super::development::{Development, develop, square_across};
+use super::development::{Development, develop, skewed, square_across};
 use super::end::nearest;
 use super::notch::Notch;
 use super::result::{End, RunEnd};
 
-/// How to mark and cut one end that is mitred, notched or returned, and which runs have it.
+/// How to mark and cut one end that is mitred, cut on the skew, notched or returned, and which runs have it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct EndTemplate {
@@ -65,6 +65,7 @@ impl Templates {
                 development.mark.iter_mut().for_each(|mark| mark.1 += extra);
                 development
             }
+            EndCut::Skew => skewed(section, bend, end.gain),
             // A square end needs no template unless something else comes off.
             _ if notches.is_empty() && end.cut != EndCut::Return => return,
             _ => square_across(section, end.gain),

@@ -254,10 +254,25 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
     let sharp = 180.0 - turn_deg.abs() < system.limits.sharpest_mitre_deg;
     let gentle = turn_deg.abs() < system.limits.gentlest_square_deg;
     let mitred = !sharp && (gentle || rule.cut == EndCut::Mitre);
-    faults.same(end.cut, if mitred { EndCut::Mitre } else { EndCut::Square }, || format!("{here}: cut"));
+    let (least, greatest) = outward(&trim(system, own).section);
+    // Where our line at outward offset u, p = s d + u n, meets the other trim's line p . m = w: the run's direction
+    // d and its outward normal n make d . m = sin t and n . m = cos t with the other edge's outward normal m.
+    let w = line_of(&trim(system, other).section, rule.reach);
+    let (sin, cos) = turn_deg.to_radians().sin_cos();
+    let (inner, outer) = ((w - least * cos) / sin, (w - greatest * cos) / sin);
+    // An end on the skew, or behind a face, is square where that leaves no more open than the material is thick.
+    let square = (inner - outer).abs() <= trim(system, own).section.thickness.um() as f64;
+    let skew = !sharp && !mitred && rule.cut == EndCut::Skew && !square;
+    let cut = if mitred {
+        EndCut::Mitre
+    } else if skew {
+        EndCut::Skew
+    } else {
+        EndCut::Square
+    };
+    faults.same(end.cut, cut, || format!("{here}: cut"));
     let closing = rule.closing.filter(|_| !mitred);
     faults.same(end.closing, closing, || format!("{here}: what closes it"));
-    let (least, greatest) = outward(&trim(system, own).section);
     if mitred {
         let tan = (turn_deg / 2.0).to_radians().tan();
         faults.close(end.angle_deg, turn_deg.abs() / 2.0, 2e-6, || format!("{here}: angle"));
@@ -265,6 +280,14 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
         faults.close(end.gain.um() as f64, furthest, 1.5, || format!("{here}: gain"));
         let hand = if turn_deg > 0.0 { Hand::Right } else { Hand::Left };
         faults.same(end.hand, Some(hand), || format!("{here}: longer side"));
+    } else if skew {
+        let angle = (90.0 - turn_deg.abs()).abs();
+        faults.close(end.angle_deg, angle, 2e-6, || format!("{here}: angle on the skew"));
+        let hand = if outer > inner { Hand::Right } else { Hand::Left };
+        faults.same(end.hand, Some(hand), || format!("{here}: longer side on the skew"));
+        let gain = rule.gain.um() as f64;
+        faults.close(end.gain.um() as f64, inner.max(outer) + gain, 1.5, || format!("{here}: gain on the skew"));
+        faults.close(end.short.um() as f64, inner.min(outer) + gain, 1.5, || format!("{here}: short on the skew"));
     } else {
         faults.close(end.angle_deg, 0.0, 0.0, || format!("{here}: angle of a square cut"));
         faults.same(end.hand, None, || format!("{here}: longer side of a square cut"));
@@ -273,16 +296,11 @@ fn check_end(system: &System, meeting: &Meeting, end: &End, faults: &mut Faults,
             faults.same(end.gain.um(), 0, || format!("{here}: gain at a corner too sharp"));
             return;
         }
-        // Where our line at outward offset u, p = s d + u n, meets the other trim's line p . m = w: the run's direction
-        // d and its outward normal n make d . m = sin t and n . m = cos t with the other edge's outward normal m.
-        let w = line_of(&trim(system, other).section, rule.reach);
-        let (sin, cos) = turn_deg.to_radians().sin_cos();
-        let (a, b) = ((w - least * cos) / sin, (w - greatest * cos) / sin);
         // Running through, every line of the end reaches it; stopping, or behind a face that is square but for less than the
         // material's thickness, no line passes it.
-        let square = (a - b).abs() <= trim(system, own).section.thickness.um() as f64;
-        let through = rule.reach == Reach::Outermost || rule.reach == Reach::BehindFace && !square;
-        let reached = if through { a.max(b) } else { a.min(b) };
+        let behind = rule.cut == EndCut::Skew || rule.reach == Reach::BehindFace && square;
+        let through = matches!(rule.reach, Reach::Outermost | Reach::BehindFace) && !behind;
+        let reached = if through { inner.max(outer) } else { inner.min(outer) };
         faults.close(end.gain.um() as f64, reached + rule.gain.um() as f64, 1.5, || format!("{here}: gain"));
     }
 }
