@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde_json::Value;
 use upstand::geometry::Point;
 use upstand::job::{OnHand, TrimOnHand};
-use upstand::roof::{Boundary, CornerChoice, Outlet, UpstandRoom, WallAbove};
+use upstand::roof::{Boundary, CornerChoice, Outlet, Pipe, UpstandRoom, WallAbove};
 use upstand::survey::MoistureReading;
 use upstand::system::{Closing, EndCut, EndRule, Leg, Reach, Section, Trim};
 use upstand::trim::WindFixing;
@@ -200,7 +200,12 @@ fn spoil_rest(job: &mut Job, random: &mut Random) {
         }
         10 => {
             let at = Point { x: odd(random), y: odd(random) };
-            job.roofs[0].outlets.push(Outlet { at, diameter: odd(random) });
+            let diameter = odd(random);
+            if random.once_in(2) {
+                job.roofs[0].outlets.push(Outlet { at, diameter });
+            } else {
+                job.roofs[0].pipes.push(Pipe { name: None, at, diameter, height: Some(odd(random)) });
+            }
         }
         11 => {
             let hole = job.roofs[0].outer.clone();

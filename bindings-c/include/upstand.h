@@ -81,7 +81,7 @@ enum {
     UPSTAND_KIND_COUNT = 201,
     /* A job without a roof. */
     UPSTAND_NO_ROOFS = 202,
-    /* More roofs, holes or outlets than the limit. */
+    /* More roofs, holes, outlets or pipes than the limit. */
     UPSTAND_TOO_MANY = 203,
     /* An outlet that is not on the roof. */
     UPSTAND_OUTLET_OUTSIDE = 204,
@@ -89,6 +89,8 @@ enum {
     UPSTAND_NO_CORNER_RULE = 205,
     /* The number of levels is not the number of points. */
     UPSTAND_LEVEL_COUNT = 206,
+    /* A pipe that is not on the roof. */
+    UPSTAND_PIPE_OUTSIDE = 207,
     /* A trim's section cannot be made: too few points, no deck flange, crossing itself. */
     UPSTAND_BAD_SECTION = 301,
     /* A size in the system is zero, negative or contradicts another. */

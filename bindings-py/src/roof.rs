@@ -5,8 +5,8 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 use serde_json::{Value, json};
 use upstand::geometry::Point;
-use upstand::roof::{Boundary, Outlet};
-use upstand::{Code, Error, Kind, Roof, wire};
+use upstand::roof::{Boundary, Outlet, Pipe};
+use upstand::{Code, Error, Kind, Length, Roof, wire};
 
 use crate::error::raise;
 use crate::geojson::{self, Unit};
@@ -22,7 +22,7 @@ pub(crate) struct PyRoof(pub(crate) Roof);
 impl PyRoof {
     /// Makes a roof of a GeoJSON polygon.
     #[staticmethod]
-    #[pyo3(signature = (geometry, kinds, units = "m", *, hole_kinds = None, name = None, outlets = None))]
+    #[pyo3(signature = (geometry, kinds, units = "m", *, hole_kinds = None, name = None, outlets = None, pipes = None))]
     fn from_geojson(
         geometry: &Bound<'_, PyAny>,
         kinds: &Bound<'_, PyAny>,
@@ -30,11 +30,13 @@ impl PyRoof {
         hole_kinds: Option<&Bound<'_, PyAny>>,
         name: Option<String>,
         outlets: Option<&Bound<'_, PyAny>>,
+        pipes: Option<&Bound<'_, PyAny>>,
     ) -> PyResult<PyRoof> {
         let geometry_value = geometry_value(geometry)?;
         let kinds = to_value(kinds, Place::root("/kinds"))?;
         let hole_kinds = hole_kinds.map(|kinds| to_value(kinds, Place::root("/hole_kinds"))).transpose()?;
         let outlets = outlets.map(|outlets| to_value(outlets, Place::root("/outlets"))).transpose()?;
+        let pipes = pipes.map(|pipes| to_value(pipes, Place::root("/pipes"))).transpose()?;
         let build = || {
             let unit = Unit::from_word(units)?;
             let mut roof = geojson::to_roof(&geometry_value, Place::root(""), unit)?;
@@ -45,7 +47,10 @@ impl PyRoof {
             }
             geojson::drop_repeats(&mut roof.outer);
             roof.holes.iter_mut().for_each(geojson::drop_repeats);
-            roof.outlets = outlets.map_or(Ok(Vec::new()), |outlets| outlets_of(&outlets, unit))?;
+            let outlets = outlets.map_or(Ok(Vec::new()), |outlets| rounds_of(&outlets, "outlets", unit))?;
+            roof.outlets = outlets.into_iter().map(|(at, diameter)| Outlet { at, diameter }).collect();
+            let pipes = pipes.map_or(Ok(Vec::new()), |pipes| rounds_of(&pipes, "pipes", unit))?;
+            roof.pipes = pipes.into_iter().map(|(at, diameter)| Pipe { at, diameter, ..Pipe::default() }).collect();
             Ok(PyRoof(roof))
         };
         build().map_err(|error: Error| raise(geometry.py(), &error))
@@ -86,9 +91,10 @@ impl PyRoof {
     }
 
     fn __repr__(&self) -> String {
-        let Roof { name, outer, holes, outlets, .. } = &self.0;
+        let Roof { name, outer, holes, outlets, pipes, .. } = &self.0;
         let name = name.as_ref().map_or_else(String::new, |name| format!("name={name:?}, "));
-        format!("Roof({name}points={}, holes={}, outlets={})", outer.points.len(), holes.len(), outlets.len())
+        let (points, holes) = (outer.points.len(), holes.len());
+        format!("Roof({name}points={points}, holes={holes}, outlets={}, pipes={})", outlets.len(), pipes.len())
     }
 }
 
@@ -158,16 +164,17 @@ fn give_hole_kinds(holes: &mut [Boundary], value: &Value) -> Result<(), Error> {
     Ok(())
 }
 
-/// Outlets as triples: x, y, diameter.
-fn outlets_of(value: &Value, unit: Unit) -> Result<Vec<Outlet>, Error> {
+/// Outlets or pipes as triples: x, y, diameter.
+fn rounds_of(value: &Value, what: &str, unit: Unit) -> Result<Vec<(Point, Length)>, Error> {
+    let path = format!("/{what}");
     let triples: Vec<[f64; 3]> = serde_json::from_value(value.clone()).map_err(|_| {
-        Error::new(Code::BadValue, "/outlets", format!("outlets are triples {}", json!(["x", "y", "diameter"])))
+        Error::new(Code::BadValue, &path, format!("{what} are triples {}", json!(["x", "y", "diameter"])))
     })?;
-    let place = Place::root("/outlets");
-    let outlet = |(index, [x, y, diameter]): (usize, [f64; 3])| {
+    let place = Place::root(&path);
+    let round = |(index, [x, y, diameter]): (usize, [f64; 3])| {
         let at = place.item(index);
         let length = |axis, number| unit.length(number).map_err(|error| error.under(&at.item(axis).pointer()));
-        Ok(Outlet { at: Point { x: length(0, x)?, y: length(1, y)? }, diameter: length(2, diameter)? })
+        Ok((Point { x: length(0, x)?, y: length(1, y)? }, length(2, diameter)?))
     };
-    triples.into_iter().enumerate().map(outlet).collect()
+    triples.into_iter().enumerate().map(round).collect()
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import math
 import pickle
 
 import numpy as np
@@ -78,6 +79,13 @@ def test_hole_kinds_and_outlets() -> None:
     assert roof.to_dict()["outlets"] == [{"at": [5000, 3000], "diameter": 80}]
     roof = upstand.Roof.from_geojson(POLYGON, KINDS, hole_kinds=[KINDS], outlets=np.array([[5, 3, 0.08]]))
     assert roof.to_dict()["holes"][0]["kinds"] == KINDS
+    roof = upstand.Roof.from_geojson(POLYGON, KINDS, pipes=[(5, 3, 0.11)])
+    assert roof.to_dict()["pipes"] == [{"at": [5000, 3000], "diameter": 110}]
+    assert repr(roof).endswith("outlets=0, pipes=1)")
+    mat = upstand.plan(upstand.Job(roofs=[roof])).to_dict()["roofs"][0]["mat"]
+    assert mat["collars"][0]["hole"] == 110
+    # As long as the pipe is around, in whole millimetres, and a lap of 50 mm.
+    assert mat["collars"][0]["sleeve"]["length"] == math.ceil(math.pi * 110) + 50
 
 
 TWO = shapely.MultiPolygon([shapely.box(0, 0, 1, 1), shapely.box(2, 2, 3, 3)])
@@ -107,6 +115,8 @@ ERRORS = [
     ({"outlets": [(1, 2)]}, "bad_value", "/outlets"),
     ({"outlets": [(1, float("inf"), 2)]}, "non_finite", "/outlets/0/1"),
     ({"outlets": [(1, 2, 1e9)]}, "out_of_range", "/outlets/0/2"),
+    ({"pipes": [(1, 2)]}, "bad_value", "/pipes"),
+    ({"pipes": [(1, 2, 1e9)]}, "out_of_range", "/pipes/0/2"),
 ]
 
 

@@ -181,7 +181,13 @@ fn report(plan: &Plan) -> String {
 fn push_roof(text: &mut String, roof: &RoofPlan) {
     line!(text, "\nROOF: {}", roof.name);
     let openings = roof.rings.len().saturating_sub(1);
-    line!(text, "  area {:.2} m2, openings {openings}, outlets {}\n", roof.area_m2, roof.outlets.len());
+    line!(
+        text,
+        "  area {:.2} m2, openings {openings}, outlets {}, pipes {}\n",
+        roof.area_m2,
+        roof.outlets.len(),
+        roof.pipes.len()
+    );
     line!(text, "  run      line     cut  start                end                  fixings joints");
     for run in &roof.trims.runs {
         let (line, cut) = (mm(run.line_length), mm(run.cut_length));

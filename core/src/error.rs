@@ -91,7 +91,7 @@ codes! {
     KindCount = 201, "kind_count";
     /// A job without a roof.
     NoRoofs = 202, "no_roofs";
-    /// More roofs, holes or outlets than the limit.
+    /// More roofs, holes, outlets or pipes than the limit.
     TooMany = 203, "too_many";
     /// An outlet that is not on the roof.
     OutletOutside = 204, "outlet_outside";
@@ -99,6 +99,8 @@ codes! {
     NoCornerRule = 205, "no_corner_rule";
     /// The number of levels is not the number of points.
     LevelCount = 206, "level_count";
+    /// A pipe that is not on the roof.
+    PipeOutside = 207, "pipe_outside";
 
     /// A trim's section cannot be made: too few points, no deck flange, crossing itself.
     BadSection = 301, "bad_section";

@@ -97,7 +97,7 @@ pub struct Preferences {
     pub finish: Finish,
     /// Least length of a piece of a joined run.
     pub least_piece: Length,
-    /// Least distance of a joint from either end of its run, and from outlets beside it.
+    /// Least distance of a joint from either end of its run, and from outlets and pipes beside it.
     pub joint_clear: Length,
     /// Where the prevailing weather comes from, in degrees counter-clockwise from the x axis: along level edges the pieces
     /// nearer to it lie over the others.

@@ -13,7 +13,7 @@ use crate::geometry::Point;
 use crate::job::Job;
 use crate::length::Length;
 use crate::mat::{self, RoofMat};
-use crate::roof::{Kind, Outlet, Outline};
+use crate::roof::{Kind, Outlet, Outline, Pipe};
 use crate::schedule::{self, Schedule};
 use crate::survey::levels::{self, Drainage};
 use crate::survey::{self, Measured, Surveyed};
@@ -75,6 +75,9 @@ pub struct RoofPlan {
     /// Its outlets.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlets: Vec<Outlet>,
+    /// Its pipes.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pipes: Vec<Pipe>,
     /// Area inside the outline, less the holes, in square metres.
     pub area_m2: f64,
     /// Corners and runs.
@@ -286,6 +289,7 @@ pub fn plan(job: &Job) -> Result<Plan, Error> {
             .map(|ring| PlanRing { points: ring.points.clone(), kinds: ring.kinds.clone() })
             .collect(),
         outlets: roof.outlets.clone(),
+        pipes: roof.pipes.clone(),
         area_m2: outline.polygon().area_m2(),
         drainage: levels::inspect(i, roof, outline, &job.system, &job.survey, &mut survey_findings),
         measured: surveyed.inspect(i, outline, &trims, &job.system, &mut survey_findings),

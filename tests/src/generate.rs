@@ -1,7 +1,7 @@
 //! Random footprints, kinds and jobs from a seed: the same seed gives the same job everywhere.
 
 use upstand::job::{OnHand, TrimOnHand};
-use upstand::roof::{Boundary, Outlet, UpstandRoom};
+use upstand::roof::{Boundary, Outlet, Pipe, UpstandRoom};
 use upstand::survey::{Covering, MoistureReading};
 use upstand::system::{BarSold, Direction, ZoneChoice};
 use upstand::{Job, Kind, Length, Money, Roof};
@@ -429,7 +429,13 @@ pub fn job(seed: u64) -> Job {
         rings.extend(job.roofs[0].holes.iter().map(|hole| plane::ring(&hole.points)));
         let real = (at.0 as f64, at.1 as f64);
         if plane::inside(real, &rings) && plane::distance_to_rings(real, &rings) > 60_000.0 {
-            job.roofs[0].outlets.push(Outlet { at: plane::point(at), diameter: Length::from_mm(100) });
+            let (at, diameter) = (plane::point(at), Length::from_mm(100));
+            if random.once_in(2) {
+                job.roofs[0].outlets.push(Outlet { at, diameter });
+            } else {
+                let height = random.once_in(2).then(|| Length::from_mm(random.between(100, 300)));
+                job.roofs[0].pipes.push(Pipe { name: None, at, diameter, height });
+            }
         }
     }
     if random.once_in(4) {

@@ -16,6 +16,9 @@ pub fn moved(job: &Job, f: impl Fn(P) -> P) -> Job {
         for outlet in &mut roof.outlets {
             outlet.at = shift(outlet.at);
         }
+        for pipe in &mut roof.pipes {
+            pipe.at = shift(pipe.at);
+        }
     }
     for reading in &mut job.survey.moisture {
         reading.at = reading.at.map(shift);

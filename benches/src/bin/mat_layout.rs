@@ -119,13 +119,23 @@ fn rooflights(side: i64, corners: i64) -> Roof {
 
 /// A round roof of 50 m, larger where its corners would be nearer than 16 mm; star-shaped, each up to 40 mm off the circle.
 fn star(corners: i64) -> Roof {
+    round(corners, 50_000_000.0 * corners.max(20_000) as f64 / 20_000.0)
+}
+
+/// The same with corners 16 mm apart, however many.
+fn dense(corners: i64) -> Roof {
+    round(corners, 2_500.0 * corners as f64)
+}
+
+/// A round roof of this radius in micrometres.
+fn round(corners: i64, round: f64) -> Roof {
     let mut seed = 1_u64;
     let corner = |k: i64| {
         // A linear congruential generator (Knuth's MMIX constants), of which the high bits serve.
         seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         let off = (seed >> 33) as f64 / (1_u64 << 31) as f64 * 80_000.0 - 40_000.0;
         let angle = k as f64 / corners as f64 * std::f64::consts::TAU;
-        let radius = 50_000_000.0 * corners.max(20_000) as f64 / 20_000.0 + off;
+        let radius = round + off;
         Point::from_um((radius * angle.cos()) as i64, (radius * angle.sin()) as i64)
     };
     let points: Vec<Point> = (0..corners).map(corner).collect();
@@ -149,9 +159,10 @@ fn growth(only: &[String]) {
     println!("| outline | strips | corners | pieces | ms | ns for each of n log2 n |");
     println!("|---|---|---|---|---|---|");
     type Draw = fn(i64) -> Roof;
-    let outlines: [(&str, Draw); 4] = [
+    let outlines: [(&str, Draw); 5] = [
         ("comb", |corners| comb(corners / 4)),
         ("star", star),
+        ("dense star", dense),
         ("staircase", staircase),
         // As many rooflights as a roof may have, then more corners to each.
         ("rooflights", |corners| {

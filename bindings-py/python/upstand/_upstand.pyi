@@ -491,7 +491,7 @@ class Adjusted:
 
 @final
 class Roof:
-    """One roof as measured: its outline, holes and outlets.
+    """One roof as measured: its outline, holes, outlets and pipes.
 
     Roofs never change, compare by value and survive pickling.
     """
@@ -505,6 +505,7 @@ class Roof:
         hole_kinds: _Kind | Sequence[_Kinds] | None = None,
         name: str | None = None,
         outlets: Sequence[tuple[_Number, _Number, _Number]] | _Array | None = None,
+        pipes: Sequence[tuple[_Number, _Number, _Number]] | _Array | None = None,
     ) -> Roof:
         """Makes a roof of a GeoJSON polygon.
 
@@ -522,7 +523,9 @@ class Roof:
             hole_kinds: The same for the holes: one kind, or a list with an entry for each hole. By default the edges of
                 holes are abutments, the sides of a kerb.
             name: Name printed on drawings.
-            outlets: Outlets as (x, y, diameter), in the unit of the coordinates.
+            outlets: Outlets as (x, y, diameter), in the unit of the coordinates: water leaves through them.
+            pipes: Pipes that come up through the roof, given in the same way. Names and heights
+                go into the roof as it stands in a job.
 
         Raises:
             Error: The geometry is not one polygon of finite numbers, or the kinds do not match its edges. Whether the

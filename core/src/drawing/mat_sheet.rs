@@ -11,7 +11,7 @@ use super::label::StripLabel;
 use super::lettering;
 use super::model::{Anchor, Dash, Ink, Item, Layer, Lettering, Line, Pen, Sheet, Stroke};
 use super::paper::{self, BOLD, FINE, Paper, Scale, THIN, TITLE_HEIGHT, Title};
-use super::place::{Holder, Place, Room};
+use super::place::Room;
 use super::plan_sheet::{COLUMN, arrange, fixed, whole_mm};
 use super::view::{self, View};
 use crate::mat::{EdgeFinish, LapKind, RoofMat, StripPiece};
@@ -61,11 +61,8 @@ pub(super) fn sheet(plan: &Plan, index: usize) -> Option<Sheet> {
             room.take_band(from, to, 0.4);
         }
     }
-    for outlet in &roof.outlets {
-        let radius = view.scale.on_paper(outlet.diameter.mm() / 2.0).max(0.9);
-        view::outlet_symbol(&mut openings, view.at(outlet.at), radius);
-        room.take(Place::level(view.at(outlet.at), 2.0 * radius + 4.0, 2.0 * radius + 4.0), Holder::Drawing);
-    }
+    view::penetrations(&mut openings, roof, &view);
+    view::take_penetrations(&mut room, roof, &view);
     let missing = draw_labels(&mut labels, &mut room, roof, &view);
 
     paper::border(&mut frame, paper);

@@ -86,6 +86,9 @@ pub(super) fn legend(layer: &mut Layer, corner: At, roofs: &[&RoofPlan]) -> f64 
     if any(|roof| !roof.outlets.is_empty()) {
         row(layer, "outlet", &|layer, from, to| view::outlet_symbol(layer, (from + to) * 0.5, 0.9));
     }
+    if any(|roof| !roof.pipes.is_empty()) {
+        row(layer, "pipe", &|layer, from, to| view::pipe_symbol(layer, (from + to) * 0.5, 0.9));
+    }
     y
 }
 

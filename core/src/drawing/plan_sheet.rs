@@ -214,10 +214,7 @@ fn draw_parts(layers: &mut RoofLayers, room: &mut Room, placed: &Placed<'_>, lap
         view::patch(&mut layers.patches, at, patch.layers, view.symbol());
         room.take(Place::level(at, 3.4 * view.symbol(), 3.4 * view.symbol()), Holder::Drawing);
     }
-    for outlet in &roof.outlets {
-        let size = view.scale.on_paper(outlet.diameter.mm()).max(1.8) + 4.0;
-        room.take(Place::level(view.at(outlet.at), size, size), Holder::Drawing);
-    }
+    view::take_penetrations(room, roof, view);
     let name = format!("{}, {} m²", roof.name, fixed(roof.area_m2, 2));
     let under = At::new((view.corner.x + high.x) / 2.0, view.corner.y - MARGIN - NAME + 3.0);
     let most = (high.x - view.corner.x) + 2.0 * MARGIN - 4.0;

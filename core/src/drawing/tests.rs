@@ -3,7 +3,7 @@ use crate::geometry::Point;
 use crate::length::Length;
 use crate::mat::{PatchPlace, RoofMat, Seam, Strip, StripPiece};
 use crate::plan::{PlanRing, RoofPlan};
-use crate::roof::{Kind, Outlet};
+use crate::roof::{Kind, Outlet, Pipe};
 use crate::system::EndCut;
 use crate::trim::{End, RoofTrims, TrimRun};
 
@@ -52,6 +52,7 @@ fn plan(rings: &[Ring<'_>]) -> Plan {
         name: "extension".into(),
         rings,
         outlets: vec![Outlet { at: points(&[(5000, 500)])[0], diameter: Length::from_mm(110) }],
+        pipes: vec![Pipe { name: Some("vent".into()), at: points(&[(1500, 1500)])[0], ..Pipe::default() }],
         area_m2: 24.0,
         trims: RoofTrims { corners: Vec::new(), runs },
         mat: RoofMat::default(),

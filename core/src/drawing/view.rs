@@ -1,8 +1,10 @@
 //! One roof as it lies on the sheet: from plan coordinates to paper, and the symbols of its parts.
 
 use super::at::At;
-use super::model::{Dash, Ink, Layer, Line, Pen, Stroke};
-use super::paper::{FINE, Scale, THIN};
+use super::lettering;
+use super::model::{Anchor, Dash, Ink, Layer, Lettering, Line, Pen, Stroke};
+use super::paper::{BOLD, FINE, Scale, THIN};
+use super::place::{Holder, Place, Room};
 use crate::geometry::Point;
 use crate::length::Length;
 use crate::plan::RoofPlan;
@@ -136,10 +138,7 @@ pub(super) fn ground(layers: &mut RoofLayers, roof: &RoofPlan, view: &View) {
         layers.openings.fill(Ink::WHITE, [Line::closed(points.clone())]);
         opening(&mut layers.openings, &points);
     }
-    for outlet in &roof.outlets {
-        let radius = view.scale.on_paper(outlet.diameter.mm() / 2.0).max(0.9);
-        outlet_symbol(&mut layers.outlets, view.at(outlet.at), radius);
-    }
+    penetrations(&mut layers.outlets, roof, view);
 }
 
 /// Strips in laying order: each covers the edge of the one below, whose hidden edge is then drawn dashed.
@@ -168,6 +167,51 @@ pub(super) fn opening(layer: &mut Layer, points: &[At]) {
         let middle = points.iter().fold(At::default(), |sum, &point| sum + point) * (1.0 / points.len() as f64);
         layer.stroke(stroke, points.iter().map(|&point| Line::open([middle, point])).collect::<Vec<_>>());
     }
+}
+
+/// Draws outlets, and pipes with their names.
+pub(super) fn penetrations(layer: &mut Layer, roof: &RoofPlan, view: &View) {
+    for outlet in &roof.outlets {
+        outlet_symbol(layer, view.at(outlet.at), radius(view, outlet.diameter));
+    }
+    for pipe in &roof.pipes {
+        let (at, radius) = (view.at(pipe.at), radius(view, pipe.diameter));
+        pipe_symbol(layer, at, radius);
+        if let Some(name) = &pipe.name {
+            layer.text(at + At::new(radius + NAME_OFF, -1.0), Anchor::Start, Lettering::Small, name.as_str());
+        }
+    }
+}
+
+/// From the rim of a pipe to its name.
+const NAME_OFF: f64 = 1.6;
+
+fn radius(view: &View, diameter: Length) -> f64 {
+    view.scale.on_paper(diameter.mm() / 2.0).max(0.9)
+}
+
+/// Keeps labels off outlets and pipes, and off the names of these.
+pub(super) fn take_penetrations(room: &mut Room, roof: &RoofPlan, view: &View) {
+    let pipes = roof.pipes.iter().map(|pipe| (pipe.at, pipe.diameter));
+    for (at, diameter) in roof.outlets.iter().map(|outlet| (outlet.at, outlet.diameter)).chain(pipes) {
+        let size = 2.0 * radius(view, diameter) + 4.0;
+        room.take(Place::level(view.at(at), size, size), Holder::Drawing);
+    }
+    for pipe in &roof.pipes {
+        let Some(name) = &pipe.name else { continue };
+        let width = lettering::width(name, Lettering::Small, false);
+        let left = radius(view, pipe.diameter) + NAME_OFF;
+        room.take(Place::level(view.at(pipe.at) + At::new(left + width / 2.0, 0.0), width, 3.0), Holder::Text);
+    }
+}
+
+/// A pipe: its section, hatched by a slanting cross, and the sleeve around it.
+pub(super) fn pipe_symbol(layer: &mut Layer, at: At, radius: f64) {
+    layer.circle(at, radius + 0.7, Some(THIN), Some(Ink::WHITE));
+    layer.circle(at, radius, Some(BOLD), None);
+    let arm = radius * std::f64::consts::FRAC_1_SQRT_2;
+    let cross = [At::new(arm, arm), At::new(arm, -arm)].map(|arm| Line::open([at - arm, at + arm]));
+    layer.stroke(FINE, cross);
 }
 
 pub(super) fn outlet_symbol(layer: &mut Layer, at: At, radius: f64) {

@@ -53,10 +53,15 @@ pub(crate) fn reach_over(
 
 /// Twice the area in square micrometres that two polygons share; nothing where they are too far apart to tell. O(n log n).
 pub(crate) fn shared_double_area(one: &Polygon, other: &Polygon) -> i128 {
+    shared_parts(one, other).iter().map(Polygon::double_area).sum()
+}
+
+/// What two polygons share.
+pub(crate) fn shared_parts(one: &Polygon, other: &Polygon) -> Vec<Polygon> {
     let around = [one, other].iter().flat_map(|polygon| polygon.outer.points().iter().copied()).collect();
-    let Some(frame) = Frame::around(&Polygon::from(Ring::new(around))) else { return 0 };
+    let Some(frame) = Frame::around(&Polygon::from(Ring::new(around))) else { return Vec::new() };
     let shared = overlay::intersection(&frame.paths(&one.oriented()), &frame.paths(&other.oriented()));
-    frame.settle(shared).iter().map(Polygon::double_area).sum()
+    frame.settle(shared)
 }
 
 /// Whether an edge of a path runs through the middle of a segment, along it.

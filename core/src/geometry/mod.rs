@@ -26,6 +26,6 @@ pub use point::Point;
 pub use ring::{Polygon, Ring, Side};
 pub use slab::{Slab, clip};
 
-pub(crate) use join::{SharedEdge, reach_over, shared_double_area};
+pub(crate) use join::{SharedEdge, reach_over, shared_double_area, shared_parts};
 pub(crate) use point::{Vector, cross, dot, orient};
 pub(crate) use ring::turns_back;

@@ -3,13 +3,14 @@
 use super::deck::Deck;
 use super::direction::{Axis, angle_axis, axes, drip_axis, given_edge};
 use super::layer::width_in;
+use super::near::comes_near;
 use super::nest::{Size, Squares, off_roll};
 use super::profile::{Budget, beginnings};
 use super::row::{Row, ripped_from, rows, rows_from};
 use crate::error::Error;
 use crate::geometry::{Point, Polygon};
 use crate::length::Length;
-use crate::roof::{Outlet, Outline};
+use crate::roof::{Outline, Penetration};
 use crate::system::{Direction, Mat};
 
 /// How a deck is laid: along which axis, in which rows, with which lap.
@@ -21,11 +22,11 @@ pub(super) struct Scheme {
     pub(super) need: Need,
 }
 
-/// What a lay-out takes: laps beside outlets first, then length off the roll, then pieces.
+/// What a lay-out takes: laps beside outlets and pipes first, then length off the roll, then pieces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Need {
-    /// Laps that run nearer past an outlet than they should.
-    pub(super) near_outlets: usize,
+    /// Laps that run nearer past an outlet or a pipe than they should.
+    pub(super) near_penetrations: usize,
     /// Length off the roll, narrow pieces cut from beside one another.
     pub(super) length: Length,
     /// Length off the roll of the patches for which nothing is left beside narrow pieces.
@@ -49,8 +50,8 @@ fn measure(deck: &Deck, rows: &[Row], mat: &Mat) -> (Need, Length) {
         sizes.push(Size { length, width: width_in(&rows[row], part.low, part.high) });
     });
     let (length, patches) = off_roll(&sizes, mat.width, deck.patches);
-    let near_outlets = deck.near_outlets(rows).count();
-    (Need { near_outlets, length, patches, pieces: sizes.len() }, all)
+    let near_penetrations = deck.near_penetrations(rows).count();
+    (Need { near_penetrations, length, patches, pieces: sizes.len() }, all)
 }
 
 /// Most visits of an edge by a strip while lay-outs of one roof are compared.
@@ -62,7 +63,7 @@ pub(super) struct Site<'a> {
     pub(super) mat: &'a Mat,
     pub(super) increment: Length,
     pub(super) outline: &'a Outline,
-    pub(super) outlets: &'a [Outlet],
+    pub(super) penetrations: &'a [Penetration],
     pub(super) patches: Squares,
 }
 
@@ -80,21 +81,29 @@ impl Site<'_> {
         })
     }
 
+    /// The penetrations that laps of a zone could come near.
+    pub(super) fn penetrations_near(&self, zone: &[Polygon]) -> Vec<Penetration> {
+        let near = |penetration: &&Penetration| {
+            comes_near(zone, penetration, penetration.diameter / 2 + self.mat.outlet_clear)
+        };
+        self.penetrations.iter().filter(near).cloned().collect()
+    }
+
     pub(super) fn deck(&self, zone: &[Polygon], axis: Axis) -> Deck {
-        let mut deck = Deck::new(zone, axis).with_outlets(self.outlets, self.mat);
+        let mut deck = Deck::new(zone, axis).with_penetrations(self.penetrations, self.mat);
         deck.patches = self.patches;
         deck
     }
 
-    /// Along a fixed axis: from the low edge, unless a lap would then lie beside an outlet.
+    /// Along a fixed axis: from the low edge, unless a lap would then lie beside an outlet or a pipe.
     pub(super) fn along(&self, zone: &[Polygon], axis: Axis, budget: &mut Budget) -> Scheme {
         let deck = self.deck(zone, axis);
         let plain = plain(&deck, self.mat);
-        if plain.need.near_outlets == 0 {
+        if plain.need.near_penetrations == 0 {
             return plain;
         }
         let other = least_along(self.mat, &deck, plain.clone(), None, budget);
-        if other.need.near_outlets < plain.need.near_outlets { other } else { plain }
+        if other.need.near_penetrations < plain.need.near_penetrations { other } else { plain }
     }
 
     /// Along the edge of the outline that takes the least mat. `zone` must have a point.
@@ -103,25 +112,26 @@ impl Site<'_> {
             let next = ring.points.iter().cycle().skip(1);
             ring.points.iter().copied().zip(next.copied())
         });
-        self.best_along(edges, zone, budget)
+        self.best_along(edges, zone, None, budget)
     }
 
-    /// Along the one of these edges that takes the least mat.
+    /// Along the one of these edges that takes the least mat. Where that is not `under` a length, any lay-out will do.
     pub(super) fn best_along(
         &self,
         edges: impl Iterator<Item = (Point, Point)>,
         zone: &[Polygon],
+        under: Option<Length>,
         budget: &mut Budget,
     ) -> Scheme {
         let axes = axes(self.outline, edges);
-        let best = self.least(&axes, zone, budget);
+        let best = self.least(&axes, zone, under, budget);
         best.unwrap_or_else(|| plain(&self.deck(zone, drip_axis(self.outline)), self.mat))
     }
 
     /// The lay-out along one of the axes that takes the least length of mat; among equals the fewest pieces, then a first
     /// strip at the low edge, then the first axis. Those axes come first that are best from the low edge; axes for which the
     /// budget does not last are laid from there only, or not at all.
-    fn least(&self, axes: &[Axis], zone: &[Polygon], budget: &mut Budget) -> Option<Scheme> {
+    fn least(&self, axes: &[Axis], zone: &[Polygon], under: Option<Length>, budget: &mut Budget) -> Option<Scheme> {
         let mut tried: Vec<(usize, Deck, Scheme)> = Vec::with_capacity(axes.len());
         for (number, &axis) in axes.iter().enumerate() {
             let deck = self.deck(zone, axis);
@@ -134,7 +144,8 @@ impl Site<'_> {
         tried.sort_by_key(|(number, _, scheme)| (scheme.need, *number));
         let mut best: Option<(usize, Scheme)> = None;
         for (number, deck, scheme) in tried {
-            let limit = best.as_ref().map(|(_, best)| best.need);
+            let found = best.as_ref().filter(|(_, best)| best.need.near_penetrations == 0);
+            let limit = found.map(|(_, best)| best.need.length).into_iter().chain(under).min();
             let own = least_along(self.mat, &deck, scheme, limit, budget);
             if best.as_ref().is_none_or(|(first, best)| (own.need, number) < (best.need, *first)) {
                 best = Some((number, own));
@@ -168,9 +179,9 @@ fn plain(deck: &Deck, mat: &Mat) -> Scheme {
     }
     let Some(rows) = ripped_from(Length::ZERO, deck.extent(), mat) else { return spread };
     let need = Need::of(deck, &rows, mat);
-    let clearer = need.near_outlets < spread.need.near_outlets;
+    let clearer = need.near_penetrations < spread.need.near_penetrations;
     let (ripped, wider) = (need.length + need.patches, spread.need.length + spread.need.patches);
-    let less = need.near_outlets == spread.need.near_outlets && ripped + LEAST_SAVED <= wider;
+    let less = need.near_penetrations == spread.need.near_penetrations && ripped + LEAST_SAVED <= wider;
     if clearer || less { Scheme { need, rows, lap: mat.lap, ..spread } } else { spread }
 }
 
@@ -209,8 +220,8 @@ fn nearest<T>(at: impl Fn(i64) -> Option<T>) -> Option<T> {
 const MOST_BESIDE: i64 = 256;
 
 /// The lay-out along one axis that takes the least length of mat. `best` is that from the low edge on; a length clearly over
-/// the `limit` of another axis is not looked into.
-fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, budget: &mut Budget) -> Scheme {
+/// the `limit`, such as that of another axis, is not looked into.
+fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Length>, budget: &mut Budget) -> Scheme {
     let visits = deck.visits(mat);
     let offer = |best: &mut Scheme, rows: Option<Vec<Row>>| {
         if let Some(rows) = rows {
@@ -229,7 +240,7 @@ fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, bu
     let Some(beginnings) = beginnings(deck, mat, budget) else { return best };
     // Without narrow pieces beside one another, lengths by events are exact, but for jumps at their own place.
     let Some(shortest) = beginnings.first().map(|begin| begin.length) else { return best };
-    if limit.is_some_and(|limit| limit.near_outlets == 0 && shortest * (1.0 - MOST_SAVED) > limit.length.um() as f64) {
+    if limit.is_some_and(|limit| shortest * (1.0 - MOST_SAVED) > limit.um() as f64) {
         return best;
     }
     let from = |before: Length| rows_from(before, deck.extent(), mat);
@@ -238,14 +249,14 @@ fn least_along(mat: &Mat, deck: &Deck, mut best: Scheme, limit: Option<Need>, bu
     let turn = |level: Length| Length::from_um((-level).um().rem_euclid(step));
     offer(&mut best, from(mat.width - mat.least_strip));
     offer(&mut best, from(turn(deck.extent() - mat.least_strip)));
-    // So they do where a lap comes too near to an outlet.
-    for &(low, high) in &deck.outlets {
+    // So they do where a lap comes too near to an outlet or a pipe.
+    for &(low, high) in &deck.penetrations {
         offer(&mut best, from(turn(high)));
         offer(&mut best, from(turn(low - mat.lap)));
     }
     let (mut ties, mut ripped) = (0, 0);
     for begin in beginnings {
-        let hopeless = best.need.near_outlets == 0 && begin.length > best.need.length.um() as f64 + 1.0;
+        let hopeless = best.need.near_penetrations == 0 && begin.length > best.need.length.um() as f64 + 1.0;
         if (hopeless && begin.length > shortest + 1.0) || ties > MOST_TIES || !budget.take(visits) {
             break;
         }

@@ -5,7 +5,7 @@ use super::nest::Squares;
 use super::row::Row;
 use crate::geometry::{Point, Polygon, Vector, cross, dot};
 use crate::length::Length;
-use crate::roof::Outlet;
+use crate::roof::Penetration;
 use crate::system::Mat;
 
 /// A point in the coordinates of an axis: along it, and up from the lowest corner, in micrometres. Levels across the
@@ -42,8 +42,8 @@ pub(super) struct Deck {
     extent: Length,
     /// By their lower ends.
     pub(super) sides: Vec<Side>,
-    /// Levels between which no lap should lie: those of outlets.
-    pub(super) outlets: Vec<(Length, Length)>,
+    /// Levels between which no lap should lie: those of outlets and pipes.
+    pub(super) penetrations: Vec<(Length, Length)>,
     /// Patches to be cut from what strips leave.
     pub(super) patches: Squares,
 }
@@ -83,28 +83,28 @@ impl Deck {
             base: Length::from_um(low as i64),
             extent: Length::from_um((high - low) as i64),
             sides,
-            outlets: Vec::new(),
+            penetrations: Vec::new(),
             patches: Squares::default(),
         }
     }
 
     /// Marks where laps should not lie.
-    pub(super) fn with_outlets(mut self, outlets: &[Outlet], mat: &Mat) -> Deck {
-        self.outlets = outlets
+    pub(super) fn with_penetrations(mut self, penetrations: &[Penetration], mat: &Mat) -> Deck {
+        self.penetrations = penetrations
             .iter()
-            .map(|outlet| {
-                let up = nearest(place(self.axis, outlet.at).1) - self.base;
-                let clear = outlet.diameter / 2 + mat.outlet_clear;
+            .map(|penetration| {
+                let up = nearest(place(self.axis, penetration.at).1) - self.base;
+                let clear = penetration.diameter / 2 + mat.outlet_clear;
                 (up - clear, up + clear)
             })
             .collect();
         self
     }
 
-    /// Index of the outlet and of the upper row of each lap that lies nearer to an outlet than it should.
-    pub(super) fn near_outlets<'a>(&'a self, rows: &'a [Row]) -> impl Iterator<Item = (usize, usize)> + 'a {
-        self.outlets.iter().enumerate().flat_map(move |(i, &(low, high))| {
-            // Few outlets, and rows in order: the first row that ends above the outlet's lower level is enough to begin with.
+    /// Index of the penetration and of the upper row of each lap that lies nearer to it than it should.
+    pub(super) fn near_penetrations<'a>(&'a self, rows: &'a [Row]) -> impl Iterator<Item = (usize, usize)> + 'a {
+        self.penetrations.iter().enumerate().flat_map(move |(i, &(low, high))| {
+            // Few of them, and rows in order: the first row that ends above the lower level is enough to begin with.
             let first = rows.partition_point(|row| row.high <= low);
             let laps = (first..rows.len().saturating_sub(1)).take_while(move |&row| rows[row + 1].low < high);
             laps.map(move |row| (i, row + 1))

@@ -5,7 +5,7 @@ use crate::job::Job;
 use crate::length::Length;
 use crate::mat::TapePlace;
 use crate::plan::Plan;
-use crate::roof::{Boundary, Kind, Outlet, Roof};
+use crate::roof::{Boundary, Kind, Outlet, Pipe, Roof};
 use crate::system::{System, ZoneChoice};
 
 fn mm(mm: i64) -> Length {
@@ -96,6 +96,128 @@ fn collars_lie_around_outlets() {
     assert_eq!((collar.side, collar.hole, collar.layers), (mm(410), mm(110), 2));
     let hole = std::f64::consts::PI * 0.055 * 0.055;
     assert!((mat.areas.collars - 2.0 * (0.41 * 0.41 - hole)).abs() < 1e-6);
+}
+
+fn pipe(x: i64, y: i64) -> Pipe {
+    Pipe { name: Some("vent".into()), at: Point::from_mm(x, y), diameter: mm(110), height: None }
+}
+
+/// A pipe of 110 mm is 345.6 mm around: its sleeve is 346 mm and a lap of 50 mm long, and stands 150 mm above the finished roof.
+#[test]
+fn collars_at_pipes_have_sleeves() {
+    let without = planned(&rectangle(6000, 3850));
+    let mut job = rectangle(6000, 3850);
+    (job.system.patch.collar, job.system.patch.at_pipe) = (mm(150), 2);
+    job.roofs[0].pipes = vec![pipe(1000, 1500)];
+    let plan = planned(&job);
+    let mat = &plan.roofs[0].mat;
+    let height = mm(150) + job.system.limits.build_up;
+    let collar = &mat.collars[0];
+    assert_eq!((collar.side, collar.hole, collar.layers), (mm(410), mm(110), 2));
+    let sleeve = collar.sleeve.expect("a sleeve");
+    assert_eq!((sleeve.length, sleeve.height), (mm(396), height));
+    let (hole, up) = (std::f64::consts::PI * 0.055 * 0.055, 0.396 * height.m());
+    assert!((mat.areas.collars - 2.0 * (0.41 * 0.41 - hole + up)).abs() < 1e-6);
+    // Both squares side by side off the roll, and both sleeves.
+    let more = mat_m(&plan) - mat_m(&without);
+    assert!((more - 0.41 - 0.396).abs() < 1e-9, "{more}");
+    let wetted = |plan: &Plan| plan.roofs[0].mat.glass_kg(&job.system);
+    let kg = mat.areas.collars * job.system.mat.mass_g_m2 / 1e3;
+    assert!((wetted(&plan) - wetted(&without) - kg).abs() < 1e-6);
+    // A pipe is no way for water.
+    job.roofs[0].outer.kinds = vec![Kind::OpenSide; 4];
+    assert!(planned(&job).findings.iter().any(|finding| finding.code == "no_way_out"));
+    job.system.patch.at_pipe = 0;
+    assert!(planned(&job).roofs[0].mat.collars.is_empty());
+}
+
+/// Whether a pipe is long enough is asked of the finished roof, as of any upstand.
+#[test]
+fn short_pipes_are_refused() {
+    let mut job = rectangle(6000, 4000);
+    let least = mm(150) + job.system.limits.build_up;
+    let found = |height: Length| {
+        job.roofs[0].pipes = vec![pipe(3000, 2000), Pipe { height: Some(height), ..pipe(1000, 1500) }];
+        let plan = planned(&job);
+        let found: Vec<_> = plan.findings.into_iter().filter(|finding| finding.code == "pipe_height").collect();
+        found
+    };
+    let mut found = found;
+    assert!(found(least).is_empty());
+    let short = found(least - mm(1));
+    assert_eq!(short.len(), 1);
+    assert_eq!(
+        (short[0].place.as_str(), short[0].value, short[0].limit),
+        ("/roofs/0/pipes/1/height", Some(149.0), Some(150.0))
+    );
+}
+
+/// The bands of laps of whole strips from the low edge lie 950 to 1000 mm above it, and so on. One beside a pipe moves.
+#[test]
+fn laps_keep_clear_of_outlets_and_pipes() {
+    let mut job = rectangle(6000, 3500);
+    // On the first lap: 85 mm of flange and 975 mm.
+    for of_pipe in [false, true] {
+        let at = Point::from_mm(3000, 85 + 975);
+        let roof = &mut job.roofs[0];
+        (roof.outlets, roof.pipes) = if of_pipe {
+            (Vec::new(), vec![Pipe { at, ..pipe(0, 0) }])
+        } else {
+            (vec![Outlet { at, diameter: mm(110) }], Vec::new())
+        };
+        let plan = planned(&job);
+        let reach = mm(55) + job.system.mat.outlet_clear;
+        for lap in &plan.roofs[0].mat.laps {
+            let top = |mark: &str, high: bool| {
+                let pieces = plan.roofs[0].mat.strips.iter().flat_map(|strip| &strip.pieces);
+                let piece = pieces.into_iter().find(|piece| piece.mark == mark).expect("a piece");
+                let levels = piece.outline.iter().flatten().map(|point| point.y);
+                if high { levels.max() } else { levels.min() }.expect("points")
+            };
+            let (low, high) = (top(&lap.over, false), top(&lap.under, true));
+            assert!(high <= at.y - reach || low >= at.y + reach, "{low} to {high}");
+        }
+        assert!(plan.findings.iter().all(|finding| !finding.code.starts_with("lap_near")));
+    }
+    // Where the deck is full of them, it is said which laps come near.
+    job.roofs[0].outlets = Vec::new();
+    job.roofs[0].pipes = (1..17).map(|i| pipe(300 * i, 200 * i)).collect();
+    let plan = planned(&job);
+    let near: Vec<_> = plan.findings.iter().filter(|finding| finding.code == "lap_near_pipe").collect();
+    assert!(!near.is_empty() && near.len() < 16 && near[0].place.starts_with("/roofs/0/pipes/"));
+}
+
+/// Two strips of 9 m off rolls of 6.5 m are joined. Wherever along them pipes stand, the end laps lie clear of them.
+#[test]
+fn end_laps_keep_clear_of_pipes() {
+    let mut joints = Vec::new();
+    for x in (300..9000).step_by(150) {
+        let mut job = rectangle(9000, 1900);
+        (job.system.mat.roll, job.system.mat.least_piece) = (mm(6500), mm(300));
+        job.roofs[0].pipes = vec![pipe(x, 85 + 1400), pipe(x, 85 + 500)];
+        let plan = planned(&job);
+        let reach = mm(55) + job.system.mat.outlet_clear;
+        let mat = &plan.roofs[0].mat;
+        let of = |mark: &str| {
+            let pieces = mat.strips.iter().flat_map(|strip| &strip.pieces);
+            let points = pieces.into_iter().find(|piece| piece.mark == mark).expect("a piece").outline.iter().flatten();
+            let along: Vec<Length> = points.map(|point| point.x).collect();
+            (*along.iter().min().expect("points"), *along.iter().max().expect("points"))
+        };
+        for lap in mat.laps.iter().filter(|lap| lap.kind == crate::mat::LapKind::End) {
+            let (over, under) = (of(&lap.over), of(&lap.under));
+            let (from, to) = (over.0.max(under.0), over.1.min(under.1));
+            assert!(to <= mm(x) - reach || from >= mm(x) + reach, "{from} to {to}, pipe at {x}");
+            joints.push(from);
+        }
+        let list = plan.cut_lists.iter().find(|list| list.material == crate::trim::Material::Mat).expect("mat");
+        assert!(list.bars.iter().all(|bar| bar.pieces.iter().map(|piece| piece.length).sum::<Length>() <= bar.length));
+    }
+    // There are such laps, and pipes moved them.
+    let all = joints.len();
+    joints.sort_unstable();
+    joints.dedup();
+    assert!(all > 30 && joints.len() > 2, "{all}, {joints:?}");
 }
 
 /// An L of two arms 0.9 m wide takes one strip along each, and the plan says where it is parted and what that saves.

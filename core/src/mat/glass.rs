@@ -18,12 +18,13 @@ impl RoofMat {
         up.map(|piece| piece.length).sum()
     }
 
-    /// Area of all collars in square metres, their holes left out.
+    /// Area of all collars in square metres, their holes left out, with the sleeves of pipes.
     pub fn collar_m2(&self) -> f64 {
         let quarter = std::f64::consts::FRAC_PI_4;
         let area = |collar: &Collar| {
             let (side, hole) = (collar.side.m(), collar.hole.m());
-            f64::from(collar.layers) * (side * side - quarter * hole * hole)
+            let sleeve = collar.sleeve.map_or(0.0, |sleeve| sleeve.length.m() * sleeve.height.m());
+            f64::from(collar.layers) * (side * side - quarter * hole * hole + sleeve)
         };
         // From zero: a sum of nothing is the negative one.
         self.collars.iter().map(area).fold(0.0, |sum, area| sum + area)

@@ -6,6 +6,7 @@ use super::direction::{Axis, given_edge};
 use super::fall::Levels;
 use super::lap::join_pieces;
 use super::list::{mat_list, tape_list};
+use super::near::laps_near;
 use super::nest::Squares;
 use super::patch::{collars, from_offcuts, patches};
 use super::profile::Budget;
@@ -21,7 +22,7 @@ use crate::geometry::{Point, Polygon, Ring, Slab, clip};
 use crate::job::Job;
 use crate::length::Length;
 use crate::money::Money;
-use crate::roof::{Outlet, Outline};
+use crate::roof::{Outline, Penetration, Roof};
 use crate::system::{Direction, Mat, MatRoll, System, ZoneChoice};
 use crate::trim::{CutList, RoofTrims};
 
@@ -137,19 +138,21 @@ fn lay_in(
     let mut out = LaidOut { mat: system.mat.clone(), ..LaidOut::default() };
     let mut layouts = Vec::new();
     for (i, (outline, trims)) in outlines.iter().zip(trims).enumerate() {
-        let outlets = job.roofs.get(i).map_or(&[][..], |roof| &roof.outlets);
-        let (roof, layout) = lay(system, outline, outlets, trims)?;
+        let penetrations = job.roofs.get(i).map_or_else(Vec::new, Roof::penetrations);
+        let (roof, mut layout) = lay(system, outline, &penetrations, trims)?;
         if roof.strips.is_empty() {
             out.findings.push(no_deck(i));
         }
-        out.findings.extend(layout.findings(system, i));
+        out.findings.extend(layout.findings(i));
         out.roofs.push(roof);
+        layout.penetrations = penetrations;
         layouts.push(layout);
     }
     let (rolls, in_line) = cut_from_rolls(system, &mut out.roofs, &layouts)?;
     out.findings.extend(in_line.into_iter().map(|roof| end_laps_in_line(system, roof)));
-    for (roof, layout) in out.roofs.iter_mut().zip(&layouts) {
+    for (i, (roof, layout)) in out.roofs.iter_mut().zip(&layouts).enumerate() {
         join_pieces(system, roof, layout)?;
+        out.findings.extend(laps_near(system, i, roof, &layout.penetrations));
         let squares = from_offcuts(system, roof.strips.iter().flat_map(|strip| &strip.pieces));
         roof.patches_from_offcuts = squares.min(roof.patch_count());
     }
@@ -224,8 +227,8 @@ pub(super) struct Layout {
     pub(super) zone_laps: Vec<ZoneLap>,
     /// Zone and row of each strip.
     pub(super) strips: Vec<(usize, usize)>,
-    /// Outlet and how far it is from a lap.
-    near_outlets: Vec<usize>,
+    /// What pierces the deck.
+    pub(super) penetrations: Vec<Penetration>,
     /// How it compares with one zone, where zones were allowed and the deck could be split.
     compared: Option<Compared>,
 }
@@ -253,26 +256,8 @@ pub(super) struct LaidZone {
 }
 
 impl Layout {
-    fn findings(&self, system: &System, roof: usize) -> Vec<Finding> {
-        let mut findings = Vec::new();
-        for &outlet in &self.near_outlets {
-            let finding = Finding {
-                grade: Grade::Note,
-                code: "lap_near_outlet".into(),
-                place: format!("/roofs/{roof}/outlets/{outlet}"),
-                value: None,
-                limit: None,
-                unit: None,
-                basis: "the system's distance of laps from outlets".into(),
-                text: format!(
-                    "A lap of the mat comes nearer to this outlet than {}, wherever the first strip begins. Widen that lap.",
-                    system.mat.outlet_clear
-                ),
-            };
-            findings.push(finding);
-        }
-        findings.extend(self.compared.map(|compared| self.zones_chosen(compared, roof)));
-        findings
+    fn findings(&self, roof: usize) -> Vec<Finding> {
+        self.compared.map(|compared| self.zones_chosen(compared, roof)).into_iter().collect()
     }
 
     /// Which split was chosen, and what it saves.
@@ -312,7 +297,12 @@ impl Layout {
 }
 
 /// One roof, all of its pieces as if from an endless roll.
-fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims) -> Result<(RoofMat, Layout), Error> {
+fn lay(
+    system: &System,
+    outline: &Outline,
+    penetrations: &[Penetration],
+    trims: &RoofTrims,
+) -> Result<(RoofMat, Layout), Error> {
     let seam_zone = seam_zone(system, outline)?;
     let mat_zone = mat_zone(system, outline, &seam_zone)?;
     let seams: Vec<Seam> = seam_zone
@@ -328,7 +318,7 @@ fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims
         bare_deck_m2: deck_area,
         lap: system.mat.lap,
         patches: patches(system, outline, trims),
-        collars: collars(system, outlets),
+        collars: collars(system, penetrations),
         ..RoofMat::default()
     };
     roof.tape_pieces = tape::stretches(system, &roof, trims);
@@ -340,7 +330,7 @@ fn lay(system: &System, outline: &Outline, outlets: &[Outlet], trims: &RoofTrims
         mat: &system.mat,
         increment: system.cutting_increment,
         outline,
-        outlets,
+        penetrations,
         patches: Squares { side: system.patch.side, count: roof.patch_count() },
     };
     let levels = Levels::of(outline);
@@ -391,8 +381,6 @@ fn lay_zone(
 ) -> Result<(), Error> {
     let Zone { parts, scheme: Scheme { axis, rows, .. } } = zone;
     let deck = site.deck(&parts, axis);
-    layout.near_outlets.extend(deck.near_outlets(&rows).map(|(outlet, _)| outlet));
-    layout.near_outlets.dedup();
     let next_over = next_over(site.outline, &deck, &rows, levels);
     let bands: Vec<(Length, Length)> = rows.iter().map(|row| (deck.left(row.low), deck.left(row.high))).collect();
     let mut cuts = Vec::with_capacity(rows.len());

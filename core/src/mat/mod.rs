@@ -40,11 +40,13 @@
 mod choose;
 mod deck;
 mod direction;
+mod end_lap;
 mod fall;
 mod glass;
 mod lap;
 mod layer;
 mod list;
+mod near;
 mod nest;
 mod patch;
 mod profile;
@@ -57,8 +59,8 @@ mod zone;
 
 pub use layer::{LaidOut, MOST_STRIPS, check, lay_out};
 pub use result::{
-    Collar, EdgeFinish, LapKind, LayerAreas, MatLap, MatZone, PatchPlace, PatchShape, PieceEdges, RoofMat, Seam, Strip,
-    StripPiece, TapePiece, TapePlace,
+    Collar, EdgeFinish, LapKind, LayerAreas, MatLap, MatZone, PatchPlace, PatchShape, PieceEdges, RoofMat, Seam,
+    Sleeve, Strip, StripPiece, TapePiece, TapePlace,
 };
 pub use row::{Row, rows};
 

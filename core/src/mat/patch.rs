@@ -1,10 +1,10 @@
 //! Where patches lie: on corners and on trim joints.
 
 use super::nest::{Size, squares_beside};
-use super::result::{Collar, PatchPlace, PatchShape, StripPiece};
+use super::result::{Collar, PatchPlace, PatchShape, Sleeve, StripPiece};
 use crate::geometry::Point;
 use crate::length::Length;
-use crate::roof::{Outlet, Outline};
+use crate::roof::{Outline, Penetration, PenetrationKind};
 use crate::system::System;
 use crate::trim::{RoofTrims, TrimRun, Turn};
 
@@ -41,12 +41,24 @@ pub(super) fn patches(system: &System, outline: &Outline, trims: &RoofTrims) -> 
     places
 }
 
-/// The collars of a roof: squares that reach beyond the rims of its outlets as far as the system says.
-pub(super) fn collars(system: &System, outlets: &[Outlet]) -> Vec<Collar> {
-    let (reach, layers) = (system.patch.collar, system.patch.at_outlet);
-    let collar =
-        |outlet: &Outlet| Collar { at: outlet.at, hole: outlet.diameter, side: outlet.diameter + reach * 2, layers };
-    outlets.iter().filter(|_| layers > 0).map(collar).collect()
+/// The collars of a roof: squares that reach beyond the rims of its outlets and pipes as far as the system says, and around each
+/// pipe a sleeve as high as an upstand has to be above the finished roof.
+pub(super) fn collars(system: &System, penetrations: &[Penetration]) -> Vec<Collar> {
+    let limits = system.limits_in_force();
+    let collar = |penetration: &Penetration| {
+        let pipe = penetration.kind == PenetrationKind::Pipe;
+        let girth = Length::from_um((penetration.diameter.um() as f64 * std::f64::consts::PI).ceil() as i64);
+        let length = girth.round_up(system.cutting_increment) + system.mat.lap;
+        let sleeve = Sleeve { length, height: limits.upstand + limits.build_up };
+        Collar {
+            at: penetration.at,
+            hole: penetration.diameter,
+            side: penetration.diameter + system.patch.collar * 2,
+            layers: if pipe { system.patch.at_pipe } else { system.patch.at_outlet },
+            sleeve: pipe.then_some(sleeve).filter(|sleeve| sleeve.height.is_positive()),
+        }
+    };
+    penetrations.iter().map(collar).filter(|collar| collar.layers > 0).collect()
 }
 
 /// How many squares of a side there are beside ripped pieces from beside which nothing else is cut.

@@ -43,7 +43,7 @@ pub struct RoofMat {
     pub tape_pieces: Vec<TapePiece>,
     /// Patches at corners and trim joints.
     pub patches: Vec<PatchPlace>,
-    /// Collars around outlets.
+    /// Collars around outlets, then around pipes.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub collars: Vec<Collar>,
     /// How many patches what is left beside ripped pieces is enough for: these take no length off the roll.
@@ -63,7 +63,7 @@ pub struct LayerAreas {
     pub tape: f64,
     /// Patches, all layers.
     pub patches: f64,
-    /// Collars, all layers, without their holes.
+    /// Collars, all layers, without their holes, and sleeves.
     pub collars: f64,
     /// Squares of tissue over visible corners.
     pub tissue: f64,
@@ -225,7 +225,7 @@ pub enum TapePlace {
     },
 }
 
-/// A collar of mat around an outlet: a square with a hole.
+/// A collar of mat around an outlet or a pipe: a square with a hole, and around a pipe a sleeve.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Collar {
@@ -237,6 +237,19 @@ pub struct Collar {
     pub side: Length,
     /// How many, one over the other.
     pub layers: u32,
+    /// What goes up around a pipe, in as many layers.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sleeve: Option<Sleeve>,
+}
+
+/// A rectangle of mat around a pipe, its lower edge at the deck.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Sleeve {
+    /// Around the pipe: its girth and a lap.
+    pub length: Length,
+    /// How far up.
+    pub height: Length,
 }
 
 /// How a square patch is shaped so that it lies flat.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::deck::box_of;
 use super::direction::Axis;
+use super::end_lap::{EndLaps, bands_of_penetrations, least_apart};
 use super::layer::{Layout, cut_bands, piece};
 use super::nest::{Size, beside};
 use super::result::{RoofMat, StripPiece};
@@ -41,7 +42,8 @@ pub(super) fn cut_from_rolls(
         (cost(&rolls, priced), rolls, hosts, parts)
     });
     let Some((_, rolls, hosts, parts)) = tried.min_by_key(|tried| tried.0) else { return Ok(Default::default()) };
-    let (wholes, in_line) = split(system, roofs, layouts, parts)?;
+    let left = left_over(&rolls, &hosts, &parts);
+    let (wholes, in_line) = split(system, roofs, layouts, parts, left)?;
     for roof in roofs.iter_mut() {
         mark(roof);
     }
@@ -69,17 +71,27 @@ fn cheapest(
     hosts: &[Option<usize>],
     parts: &[Vec<Part>],
 ) -> Vec<MatRoll> {
+    let of = |used: Length| {
+        let enough = offered.iter().filter(|roll| roll.length >= used);
+        *enough.min_by_key(|&&roll| cost(&[roll], priced)).unwrap_or(cut_from)
+    };
+    used(hosts, parts).into_iter().map(of).collect()
+}
+
+/// How much of each roll the parts take.
+fn used(hosts: &[Option<usize>], parts: &[Vec<Part>]) -> Vec<Length> {
     let mut used: Vec<Length> = vec![Length::ZERO; roll_count(parts) as usize];
     for (own, _) in parts.iter().zip(hosts).filter(|(_, host)| host.is_none()) {
         for part in own {
             used[part.roll as usize - 1] += part.length;
         }
     }
-    let of = |used: Length| {
-        let enough = offered.iter().filter(|roll| roll.length >= used);
-        *enough.min_by_key(|&&roll| cost(&[roll], priced)).unwrap_or(cut_from)
-    };
-    used.into_iter().map(of).collect()
+    used
+}
+
+/// What is left at the end of each roll.
+fn left_over(rolls: &[MatRoll], hosts: &[Option<usize>], parts: &[Vec<Part>]) -> Vec<Length> {
+    rolls.iter().zip(used(hosts, parts)).map(|(roll, used)| roll.length - used).collect()
 }
 
 /// From beside which piece each is cut, and the parts that each comes in.
@@ -334,6 +346,7 @@ fn split(
     roofs: &mut [RoofMat],
     layouts: &[Layout],
     parts: Vec<Vec<Part>>,
+    mut left: Vec<Length>,
 ) -> Result<(Vec<usize>, Vec<usize>), Error> {
     let mut parts = parts.into_iter().enumerate();
     let mut wholes = Vec::new();
@@ -353,8 +366,9 @@ fn split(
                     let beside = [row.checked_sub(1), Some(row + 1)].into_iter().flatten();
                     let near: Vec<Length> =
                         beside.filter_map(|row| joints.get(&(zone, row))).flatten().map(|&at| at - start).collect();
-                    let (own, clear) = staggered(own, &near, &system.mat);
-                    if !clear && in_line.last() != Some(&r) {
+                    let bands = bands_of_penetrations(system, layout, laid.axis, &polygons, start);
+                    let own = EndLaps { system, bands, near: &near }.place(own, &mut left);
+                    if least_apart(&own, &near) < system.mat.stagger && in_line.last() != Some(&r) {
                         in_line.push(r);
                     }
                     joints.entry((zone, row)).or_default().extend(own[1..].iter().map(|part| start + part.from));
@@ -374,57 +388,6 @@ fn split(
         roof.laid_m2 = roof.strips.iter().flat_map(|strip| &strip.pieces).map(|piece| piece.area_m2).sum();
     }
     Ok((wholes, in_line))
-}
-
-/// More parts than this keep their order, or turn it round.
-const MOST_SHUFFLED: usize = 5;
-
-/// The parts of a piece in the order that keeps its end laps furthest from those nearby, and whether that is far enough.
-fn staggered(parts: Vec<Part>, near: &[Length], mat: &Mat) -> (Vec<Part>, bool) {
-    let far = |order: &[Part]| {
-        let joints = order[1..].iter().map(|part| part.from);
-        joints.flat_map(|joint| near.iter().map(move |&at| (joint - at).abs())).min().unwrap_or(mat.stagger)
-    };
-    let laps: Vec<Length> = parts.windows(2).map(|pair| pair[0].from + pair[0].length - pair[1].from).collect();
-    let in_order = |order: &[usize]| {
-        let mut from = Length::ZERO;
-        let mut placed = Vec::with_capacity(order.len());
-        for (at, &i) in order.iter().enumerate() {
-            placed.push(Part { from, ..parts[i] });
-            from = from + parts[i].length - laps.get(at).copied().unwrap_or_default();
-        }
-        placed
-    };
-    let mut best = parts.clone();
-    let mut offer = |order: &[usize]| {
-        if far(&best) < mat.stagger {
-            let placed = in_order(order);
-            if far(&placed) > far(&best) {
-                best = placed;
-            }
-        }
-    };
-    let mut order: Vec<usize> = (0..parts.len()).rev().collect();
-    offer(&order);
-    if parts.len() <= MOST_SHUFFLED {
-        order.reverse();
-        // All orders, by Heap's algorithm (B. R. Heap, The Computer Journal 6 (1963) 293).
-        let mut counters = vec![0; order.len()];
-        let mut i = 1;
-        while i < order.len() {
-            if counters[i] < i {
-                order.swap(if i % 2 == 0 { 0 } else { counters[i] }, i);
-                offer(&order);
-                counters[i] += 1;
-                i = 1;
-            } else {
-                counters[i] = 0;
-                i += 1;
-            }
-        }
-    }
-    let clear = far(&best) >= mat.stagger;
-    (best, clear)
 }
 
 /// The parts of a piece that come from several rolls. Where the piece has a gap at its joint, a part is only as long as what

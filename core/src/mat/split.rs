@@ -6,11 +6,13 @@
 //! chord by a lap: that of two pieces of a strip or that of two strips, whichever is more.
 
 use super::choose::{Scheme, Site};
+use super::deck::place;
 use super::direction::Axis;
 use super::fall::Levels;
 use super::profile::Budget;
 use crate::geometry::{Point, Polygon, Ring, SharedEdge, Side, Vector, cross, dot, orient, reach_over};
 use crate::length::Length;
+use crate::roof::Penetration;
 
 /// A part of the deck, how it is laid, and where in the order of work it comes.
 #[derive(Clone, Debug)]
@@ -29,6 +31,16 @@ pub(super) struct ZoneLap {
     pub(super) beyond: (Length, Length),
     pub(super) over: usize,
     pub(super) under: usize,
+}
+
+impl ZoneLap {
+    /// Whether the lap lies nearer to the rim of a penetration than `clear`.
+    fn comes_near(&self, penetration: &Penetration, clear: Length) -> bool {
+        let reach = (penetration.diameter / 2 + clear).um() as f64;
+        let (along, left) = place(Axis { origin: self.from, ahead: self.to }, penetration.at);
+        let (first, last) = (-self.beyond.0.um() as f64, (self.from.distance(self.to) + self.beyond.1).um() as f64);
+        left < reach && left > -reach - self.width.um() as f64 && along > first - reach && along < last + reach
+    }
 }
 
 /// A deck in zones, in the order of laying.
@@ -122,15 +134,21 @@ fn best_split(
         let (upper, lower) = if left_is_upper { (left, right) } else { (right, left) };
         let (from, to) = if left_is_upper { (chord.from, chord.to) } else { (chord.to, chord.from) };
         let beyond = reaches(&chord, left_is_upper, width);
-        let Some(upper) = over_chord(&upper, &lower, SharedEdge { from, to }, width, beyond) else { continue };
         let lap = ZoneLap { from, to, width, beyond, over: 0, under: 0 };
-        *compared += 1;
-        let parts = Parts { lower: vec![lower], upper, lap };
-        // Mat off the roll has no less area than what it covers.
-        if least_length(&parts, site.mat.width) >= zone.scheme.need.length {
+        if site.penetrations.iter().any(|penetration| lap.comes_near(penetration, site.mat.outlet_clear)) {
             continue;
         }
-        let mut look = |parts: &[Polygon]| site.first_look(edges(parts).into_iter(), parts, budget);
+        let Some(upper) = over_chord(&upper, &lower, SharedEdge { from, to }, width, beyond) else { continue };
+        *compared += 1;
+        let parts = Parts { lower: vec![lower], upper, lap };
+        let least = |parts| least_length(parts, site.mat.width);
+        if least(&parts.lower) + least(&parts.upper) >= zone.scheme.need.length {
+            continue;
+        }
+        let mut look = |parts: &[Polygon]| {
+            let own = site.penetrations_near(parts);
+            Site { penetrations: &own, ..*site }.first_look(edges(parts).into_iter(), parts, budget)
+        };
         let (Some(low), Some(high)) = (look(&parts.lower), look(&parts.upper)) else { break };
         all.push((low.length + high.length, parts));
     }
@@ -138,17 +156,30 @@ fn best_split(
     let mut best: Option<(Zone, Zone, ZoneLap)> = None;
     let mut least = zone.scheme.need.length;
     for (_, Parts { lower, upper, lap }) in all {
+        let (least_low, least_high) = (least_length(&lower, site.mat.width), least_length(&upper, site.mat.width));
+        if least_low + least_high >= least {
+            continue;
+        }
         let mut own = Budget(MOST_VISITS.min(budget.0));
         let before = own.0;
-        let mut lay = |parts: &[Polygon], other: &[Polygon]| match fixed
-            .filter(|axis| nearness(parts, axis) <= nearness(other, axis))
-        {
-            Some(axis) => site.along(parts, axis, &mut own),
-            None => site.best_along(edges(parts).into_iter(), parts, &mut own),
+        let mut lay = |parts: &[Polygon], other: &[Polygon], under: Length| {
+            let near = site.penetrations_near(parts);
+            let site = Site { penetrations: &near, ..*site };
+            match fixed.filter(|axis| nearness(parts, axis) <= nearness(other, axis)) {
+                Some(axis) => site.along(parts, axis, &mut own),
+                None => site.best_along(edges(parts).into_iter(), parts, Some(under), &mut own),
+            }
         };
-        let (low, high) = (lay(&lower, &upper), lay(&upper, &lower));
+        let low = lay(&lower, &upper, least - least_high);
+        if low.need.length + least_high >= least {
+            if !budget.take(before - own.0) {
+                break;
+            }
+            continue;
+        }
+        let high = lay(&upper, &lower, least - low.need.length);
         let length = low.need.length + high.need.length;
-        let worse = low.need.near_outlets + high.need.near_outlets > zone.scheme.need.near_outlets;
+        let worse = low.need.near_penetrations + high.need.near_penetrations > zone.scheme.need.near_penetrations;
         if length < least && !worse {
             least = length;
             best = Some((Zone { parts: lower, scheme: low }, Zone { parts: upper, scheme: high }, lap));
@@ -160,9 +191,9 @@ fn best_split(
     best
 }
 
-/// No lay-out of both parts takes less off a roll of this width.
-fn least_length(parts: &Parts, width: Length) -> Length {
-    let double: i128 = parts.lower.iter().chain(&parts.upper).map(Polygon::double_area).sum();
+/// No lay-out of these takes less off a roll of this width: mat off the roll has no less area than what it covers.
+fn least_length(parts: &[Polygon], width: Length) -> Length {
+    let double: i128 = parts.iter().map(Polygon::double_area).sum();
     Length::from_um((double / (2 * i128::from(width.um().max(1)))) as i64)
 }
 
@@ -312,7 +343,7 @@ fn nearness(parts: &[Polygon], axis: &Axis) -> f64 {
     edges.map(|(a, b)| distance_to_segment(middle, a, b)).fold(f64::INFINITY, f64::min)
 }
 
-fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
+pub(super) fn distance_to_segment(point: Point, a: Point, b: Point) -> f64 {
     let (edge, at) = (Vector::between(a, b), Vector::between(a, point));
     let (ex, ey, px, py) = (edge.x as f64, edge.y as f64, at.x as f64, at.y as f64);
     let square = ex * ex + ey * ey;

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::outline::{MOST_HOLES, MOST_OUTLETS};
-use super::{Boundary, Roof};
+use super::outline::{MOST_HOLES, MOST_OUTLETS, MOST_PIPES};
+use super::{Boundary, PenetrationKind, Roof};
 use crate::error::{Code, Error};
 use crate::geometry::{self, Polygon, Ring, RingLimits, Side};
 use crate::length::Length;
@@ -11,6 +11,8 @@ use crate::system::Limits;
 
 /// Far taller than any wall beside a flat roof.
 const TALLEST_WALL: Length = Length::from_mm(1_000_000);
+/// What is wider is a hole with a kerb.
+const WIDEST_PIPE: Length = Length::from_mm(2_000);
 
 /// All problems of the roof that stands at `path`.
 pub(super) fn problems(roof: &Roof, limits: &Limits, path: &str) -> Vec<Error> {
@@ -23,6 +25,7 @@ pub(super) fn problems(roof: &Roof, limits: &Limits, path: &str) -> Vec<Error> {
     };
     too_many(roof.holes.len(), MOST_HOLES, "holes");
     too_many(roof.outlets.len(), MOST_OUTLETS, "outlets");
+    too_many(roof.pipes.len(), MOST_PIPES, "pipes");
     if !problems.is_empty() {
         return problems;
     }
@@ -35,7 +38,7 @@ pub(super) fn problems(roof: &Roof, limits: &Limits, path: &str) -> Vec<Error> {
     for (i, (hole, ring)) in roof.holes.iter().zip(&polygon.holes).enumerate() {
         check_boundary(hole, ring.len(), false, &format!("{path}/holes/{i}"), &mut problems);
     }
-    check_outlets(roof, sound.then_some(&polygon), path, &mut problems);
+    check_penetrations(roof, sound.then_some(&polygon), path, &mut problems);
     problems
 }
 
@@ -77,17 +80,31 @@ fn check_boundary(boundary: &Boundary, edges: usize, outer: bool, path: &str, pr
     }
 }
 
-/// Where an outlet lies can be said only of sound rings.
-fn check_outlets(roof: &Roof, polygon: Option<&Polygon>, path: &str, problems: &mut Vec<Error>) {
-    for (i, outlet) in roof.outlets.iter().enumerate() {
-        if polygon.is_some_and(|polygon| polygon.locate(outlet.at) != Side::Inside) {
-            let (x, y) = (outlet.at.x, outlet.at.y);
-            let message = format!("the outlet's centre ({x}, {y}) is not on the roof");
-            problems.push(Error::new(Code::OutletOutside, format!("{path}/outlets/{i}/at"), message));
+/// Where an outlet or a pipe lies can be said only of sound rings.
+fn check_penetrations(roof: &Roof, polygon: Option<&Polygon>, path: &str, problems: &mut Vec<Error>) {
+    for penetration in roof.penetrations() {
+        let (kind, own) = (penetration.kind.word(), format!("{path}/{}", penetration.path()));
+        let is_pipe = penetration.kind == PenetrationKind::Pipe;
+        if polygon.is_some_and(|polygon| polygon.locate(penetration.at) != Side::Inside) {
+            let code = if is_pipe { Code::PipeOutside } else { Code::OutletOutside };
+            let (x, y) = (penetration.at.x, penetration.at.y);
+            let message = format!("the {kind}'s centre ({x}, {y}) is not on the roof");
+            problems.push(Error::new(code, format!("{own}/at"), message));
         }
-        if !outlet.diameter.is_positive() {
-            let message = format!("a diameter of {} is none: more than 0 is needed", outlet.diameter);
-            problems.push(Error::new(Code::OutOfRange, format!("{path}/outlets/{i}/diameter"), message));
+        let diameter = penetration.diameter;
+        if !diameter.is_positive() {
+            let message = format!("a diameter of {diameter} is none: more than 0 is needed");
+            problems.push(Error::new(Code::OutOfRange, format!("{own}/diameter"), message));
+        } else if is_pipe && diameter > WIDEST_PIPE {
+            let message =
+                format!("a diameter of {diameter} is no pipe's: up to {WIDEST_PIPE}; give a wider one as a hole");
+            problems.push(Error::new(Code::OutOfRange, format!("{own}/diameter"), message));
+        }
+    }
+    for (i, height) in roof.pipes.iter().enumerate().filter_map(|(i, pipe)| Some((i, pipe.height?))) {
+        if height.is_negative() || height > TALLEST_WALL {
+            let message = format!("{height} is not the height of a pipe: from 0 to {TALLEST_WALL}");
+            problems.push(Error::new(Code::OutOfRange, format!("{path}/pipes/{i}/height"), message));
         }
     }
 }

@@ -1,4 +1,4 @@
-//! A roof as it is given: rings of points, a kind for every edge, outlets.
+//! A roof as it is given: rings of points, a kind for every edge, outlets and pipes.
 
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -11,7 +11,7 @@ use crate::survey::Network;
 use crate::system::EndRule;
 use crate::wire;
 
-/// A roof as measured: its outer boundary, holes (kerbs of rooflights, plant bases, courtyards) and outlets.
+/// A roof as measured: its outer boundary, holes (kerbs of rooflights, plant bases, courtyards), outlets and pipes.
 ///
 /// Plan coordinates in millimetres, x to the right and y up. Rings may run either way round.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -28,6 +28,9 @@ pub struct Roof {
     /// Outlets in it.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlets: Vec<Outlet>,
+    /// Pipes that come up through it.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pipes: Vec<Pipe>,
     /// Tape measurements between named points, instead of coordinates: the adjusted outline becomes the roof's. Its first
     /// point is the origin and its first side lies along x, unless points are fixed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -51,6 +54,15 @@ impl Roof {
     /// ```
     pub fn from_value(value: serde_json::Value) -> Result<Roof, Error> {
         wire::read_part(value)
+    }
+
+    /// All round things that the deck is pierced for: outlets, then pipes.
+    pub(crate) fn penetrations(&self) -> Vec<Penetration> {
+        use PenetrationKind::{Outlet, Pipe};
+        let of = |kind, number, at, diameter| Penetration { kind, number, at, diameter };
+        let outlets = self.outlets.iter().enumerate().map(|(i, outlet)| of(Outlet, i, outlet.at, outlet.diameter));
+        let pipes = self.pipes.iter().enumerate().map(|(i, pipe)| of(Pipe, i, pipe.at, pipe.diameter));
+        outlets.chain(pipes).collect()
     }
 
     /// The roof as canonical JSON text.
@@ -127,7 +139,7 @@ pub struct UpstandRoom {
     pub threshold: bool,
 }
 
-/// An outlet in the roof.
+/// An outlet in the roof: water leaves through it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Outlet {
@@ -135,4 +147,54 @@ pub struct Outlet {
     pub at: Point,
     /// Its diameter.
     pub diameter: Length,
+}
+
+/// A pipe, vent or cable duct that comes up through the roof, and no water through it: it gets a collar, and mat is turned up
+/// around it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Pipe {
+    /// Name printed on drawings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Its centre.
+    pub at: Point,
+    /// Its outer diameter.
+    pub diameter: Length,
+    /// How far it stands above the deck as it is before work, if known: whether that is enough for an upstand is then checked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
+}
+
+/// An outlet or a pipe, where only its place and its size matter: laps of mat and joints of trims keep clear of it, and it gets a
+/// collar.
+#[derive(Clone, Debug)]
+pub(crate) struct Penetration {
+    pub(crate) kind: PenetrationKind,
+    number: usize,
+    pub(crate) at: Point,
+    pub(crate) diameter: Length,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum PenetrationKind {
+    Outlet,
+    Pipe,
+}
+
+impl PenetrationKind {
+    /// As texts and codes name it.
+    pub(crate) fn word(self) -> &'static str {
+        match self {
+            PenetrationKind::Outlet => "outlet",
+            PenetrationKind::Pipe => "pipe",
+        }
+    }
+}
+
+impl Penetration {
+    /// Where it stands in the job, below its roof.
+    pub(crate) fn path(&self) -> String {
+        format!("{}s/{}", self.kind.word(), self.number)
+    }
 }

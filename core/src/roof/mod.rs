@@ -7,6 +7,9 @@ mod kind;
 mod outline;
 
 pub use bend::Bend;
-pub use input::{Boundary, CornerChoice, Outlet, Roof, UpstandRoom, WallAbove};
+pub use input::{Boundary, CornerChoice, Outlet, Pipe, Roof, UpstandRoom, WallAbove};
+pub(crate) use input::{Penetration, PenetrationKind};
 pub use kind::Kind;
-pub use outline::{Choice, MOST_HOLES, MOST_OUTLETS, MOST_SPOT_LEVELS, Outline, OutlineRing, Stretch, Vertex};
+pub use outline::{
+    Choice, MOST_HOLES, MOST_OUTLETS, MOST_PIPES, MOST_SPOT_LEVELS, Outline, OutlineRing, Stretch, Vertex,
+};

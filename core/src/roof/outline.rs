@@ -11,6 +11,8 @@ use crate::system::{EndRule, Limits};
 pub const MOST_HOLES: usize = 1_000;
 /// Most outlets in one roof.
 pub const MOST_OUTLETS: usize = 1_000;
+/// Most pipes in one roof.
+pub const MOST_PIPES: usize = 1_000;
 
 /// An analysed roof.
 ///

@@ -23,6 +23,7 @@ const THRESHOLD_BASIS: &str = "system limit; 75 mm under a door (a warranty guid
 /// | `deck_moisture` | refuse, caution | a reading is above the limit, or near it |
 /// | `no_moisture_reading` | note | a roof has no reading |
 /// | `upstand_height` | refuse | the wall trim, or the room for an upstand, ends too low above the finished roof |
+/// | `pipe_height` | refuse | a pipe ends too low above the finished roof |
 /// | `upstand_at_threshold` | caution | the room at a door is less than usual and no less than what may be agreed |
 /// | `upstand_room` | caution | the wall trim is taller than the room for it |
 /// | `upstand_not_wall` | note | room for an upstand is given at an edge that is no abutment |
@@ -57,6 +58,7 @@ pub fn inspect(roofs: &[Roof], system: &System, survey: &Survey) -> Vec<Finding>
     off_roof(roofs, survey, &mut findings);
     areas(roofs, system, &mut findings);
     upstands(roofs, system, survey, &mut findings);
+    pipes(roofs, system, survey, &mut findings);
     super::fall::inspect(roofs, system, survey, &mut findings);
     findings
 }
@@ -203,6 +205,35 @@ fn upstands(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec
                 None => (room.clone(), "height"),
             };
             upstand_room(&room, &place_of(field), top, system, survey, findings);
+        }
+    }
+}
+
+/// Whether pipes stand far enough above the finished roof for mat to be turned up around them.
+fn pipes(roofs: &[Roof], system: &System, survey: &Survey, findings: &mut Vec<Finding>) {
+    let limits = system.limits_in_force();
+    for (r, roof) in roofs.iter().enumerate() {
+        for (i, (pipe, height)) in roof.pipes.iter().enumerate().filter_map(|(i, pipe)| Some((i, (pipe, pipe.height?))))
+        {
+            let left = height - survey.overlay - limits.build_up;
+            if left >= limits.upstand {
+                continue;
+            }
+            let name = pipe.name.as_ref().map_or_else(|| format!("Pipe {}", i + 1), |name| format!("Pipe {name:?}"));
+            let text = format!(
+                "{name} will stand only {left} above the finished roof ({height} less {} of build-up); at least {} is needed. \
+                 Have it made longer before work.",
+                survey.overlay + limits.build_up,
+                limits.upstand
+            );
+            let place = format!("/roofs/{r}/pipes/{i}/height");
+            findings.push(
+                Finding::new(Grade::Refuse, "pipe_height", place, system.basis(UPSTAND_BASIS), text).measured(
+                    left.mm(),
+                    limits.upstand.mm(),
+                    "mm",
+                ),
+            );
         }
     }
 }

@@ -11,7 +11,7 @@ use super::{Adjusted, Measurement, Network};
 use crate::error::{Code, Error};
 use crate::finding::{Finding, Grade};
 use crate::geometry::Point;
-use crate::roof::{Boundary, Outlet, Outline, Roof};
+use crate::roof::{Boundary, Outlet, Outline, Pipe, Roof};
 use crate::system::System;
 use crate::trim::RoofTrims;
 
@@ -229,9 +229,16 @@ fn outlined(roof: &Roof, network: &Network, (solution, adjusted): &(Solution<'_>
     for (i, hole) in outlined.holes.iter_mut().enumerate().take(network.holes.len()) {
         hole.points = ring(i + 1);
     }
-    outlined.outlets.extend(network.outlets.iter().filter_map(|outlet| {
-        let at = adjusted.points.get(solution.point(&outlet.point)?)?.at;
-        Some(Outlet { at, diameter: outlet.diameter })
+    let place = |point: &str| Some(adjusted.points.get(solution.point(point)?)?.at);
+    outlined.outlets.extend(
+        network
+            .outlets
+            .iter()
+            .filter_map(|outlet| Some(Outlet { at: place(&outlet.point)?, diameter: outlet.diameter })),
+    );
+    outlined.pipes.extend(network.pipes.iter().filter_map(|pipe| {
+        let at = place(&pipe.point)?;
+        Some(Pipe { name: pipe.name.clone(), at, diameter: pipe.diameter, height: pipe.height })
     }));
     outlined
 }

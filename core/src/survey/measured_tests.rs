@@ -104,8 +104,16 @@ fn holes_and_outlets_are_measured_too() {
     let network = job.roofs[0].measured.as_mut().expect("measured");
     network.holes = vec![["K", "L", "M", "N"].map(String::from).to_vec()];
     network.outlets = vec![crate::survey::MeasuredOutlet { point: "P".into(), diameter: crate::Length::from_mm(68) }];
+    let pipe = crate::survey::MeasuredPipe {
+        name: Some("vent".into()),
+        point: "P".into(),
+        diameter: crate::Length::from_mm(110),
+        height: None,
+    };
+    job.roofs[0].measured.as_mut().expect("measured").pipes = vec![pipe];
     let plan = plan(&job).expect("a roof");
     let roof = &plan.roofs[0];
+    assert_eq!((roof.pipes[0].at, roof.pipes[0].name.as_deref()), (roof.outlets[0].at, Some("vent")));
     assert!((roof.area_m2 - 23.0).abs() < 1e-3, "{}", roof.area_m2);
     assert_eq!(roof.rings.len(), 2);
     assert!((roof.outlets[0].at.x.mm() - 5000.0).abs() < 0.1);

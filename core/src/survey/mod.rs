@@ -29,7 +29,7 @@ pub use input::{Board, Boards, BondTest, Coat, Covering, Defect, DefectKind, Lev
 pub use inspect::inspect;
 pub(crate) use measured::Surveyed;
 pub use measured::{COVERAGE, Measured, RunUncertainty};
-pub use network::{Known, MOST, MeasuredOutlet, Measurement, Network, Precision};
+pub use network::{Known, MOST, MeasuredOutlet, MeasuredPipe, Measurement, Network, Precision};
 
 #[cfg(test)]
 mod law_tests;

@@ -25,6 +25,9 @@ pub struct Network {
     /// Outlets at measured points; they come after the roof's own.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub outlets: Vec<MeasuredOutlet>,
+    /// Pipes at measured points; they come after the roof's own.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub pipes: Vec<MeasuredPipe>,
     /// What was measured.
     pub measurements: Vec<Measurement>,
     /// Points whose position is known and stays.
@@ -46,6 +49,22 @@ pub struct MeasuredOutlet {
     pub point: String,
     /// Its diameter.
     pub diameter: Length,
+}
+
+/// A pipe whose centre is a measured point.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredPipe {
+    /// Name printed on drawings.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
+    /// Its centre.
+    pub point: String,
+    /// Its outer diameter.
+    pub diameter: Length,
+    /// How far it stands above the deck as it is before work, if known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height: Option<Length>,
 }
 
 /// A point and its position.

@@ -240,6 +240,7 @@ impl Problems {
         self.count(Code::BadMat, "/patch/at_joint", patch.at_joint, 0);
         self.length(Code::BadMat, "/patch/collar", patch.collar, 0, LARGEST);
         self.count(Code::BadMat, "/patch/at_outlet", patch.at_outlet, 0);
+        self.count(Code::BadMat, "/patch/at_pipe", patch.at_pipe, 0);
     }
 
     fn tissue(&mut self, tissue: &Tissue) {

@@ -226,7 +226,7 @@ impl Default for Tape {
 impl Default for Patch {
     fn default() -> Self {
         // A hand-sized square, two layers: common practice.
-        Patch { side: mm(200), at_joint: 2, collar: mm(150), at_outlet: 2 }
+        Patch { side: mm(200), at_joint: 2, collar: mm(150), at_outlet: 2, at_pipe: 2 }
     }
 }
 

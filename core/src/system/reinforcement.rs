@@ -35,7 +35,8 @@ pub struct Mat {
     pub most_cut_out: Length,
     /// Least distance of end laps from those of the strips beside them.
     pub stagger: Length,
-    /// Least distance of laps from the rim of an outlet, as far as the place of the first strip can keep it.
+    /// Least distance of laps from the rim of an outlet or a pipe, as far as the place of the first strip and the cuts of rolls can
+    /// keep it.
     pub outlet_clear: Length,
     /// Glass mass in grams per square metre.
     pub mass_g_m2: f64,
@@ -140,10 +141,12 @@ pub struct Patch {
     pub side: Length,
     /// Layers at a trim joint; at corners the corner table says.
     pub at_joint: u32,
-    /// How far a collar reaches beyond the rim of an outlet.
+    /// How far a collar reaches beyond the rim of an outlet or a pipe.
     pub collar: Length,
     /// Layers of a collar at an outlet.
     pub at_outlet: u32,
+    /// Layers of a collar at a pipe, and of the sleeve around the pipe.
+    pub at_pipe: u32,
 }
 
 /// Surface tissue over visible corners, laid wet on wet.

@@ -26,7 +26,7 @@ pub(super) struct Glass {
     patches: u64,
     /// How many of them what is left beside ripped strips gives.
     from_offcuts: u64,
-    /// Length off the roll of all collars.
+    /// Length off the roll of all collars and sleeves.
     collars: Amount,
     /// Tape up trim joints.
     joints: Amount,
@@ -51,7 +51,11 @@ impl Glass {
             glass.patches += mat.patch_count();
             glass.from_offcuts += mat.patches_from_offcuts;
             for collar in &mat.collars {
-                glass.collars = glass.collars + off_roll(u64::from(collar.layers), collar.side, system.mat.width);
+                let (layers, width) = (u64::from(collar.layers), system.mat.width);
+                glass.collars = glass.collars + off_roll(layers, collar.side, width);
+                if let Some(sleeve) = collar.sleeve {
+                    glass.collars = glass.collars + rectangles(layers, sleeve.length, sleeve.height, width);
+                }
             }
             glass.joints = glass.joints + Amount::metres(mat.joint_tape());
             glass.corners += roof.trims.visible_corners();
@@ -174,8 +178,13 @@ impl Glass {
 
 /// Length of roll for `count` squares of `side`, as many side by side as the width holds.
 fn off_roll(count: u64, side: Length, width: Length) -> Amount {
-    let across = if side.is_positive() { (width / side).max(1) as u64 } else { 1 };
-    Amount::from_millionths(count.div_ceil(across).saturating_mul(Amount::metres(side).millionths()))
+    rectangles(count, side, side, width)
+}
+
+/// Length of roll for `count` rectangles that long along it and that high across it, as many side by side as the width holds.
+fn rectangles(count: u64, length: Length, height: Length, width: Length) -> Amount {
+    let across = if height.is_positive() { (width / height).max(1) as u64 } else { 1 };
+    Amount::from_millionths(count.div_ceil(across).saturating_mul(Amount::metres(length).millionths()))
 }
 
 fn area_m2(side: Length) -> f64 {

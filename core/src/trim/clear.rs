@@ -10,16 +10,16 @@ use super::end::nearest;
 use super::notch::Notch;
 use super::result::{CutList, End, PieceEnd, RunEnd, TrimRun};
 
-/// Stretches of a run beside outlets: of those that come as near to its deck flange as the clear distance, as long as the
-/// outlet is wide and the clear distance on either side.
+/// Stretches of a run beside outlets and pipes: of those that come as near to its deck flange as the clear distance, as long as
+/// the outlet is wide and the clear distance on either side.
 ///
 /// Measured in plan and along the line from the run's start to its end; falls are too small to matter here.
-pub(super) fn clear_of_outlets(job: &Job, roof: usize, run: &TrimRun) -> Vec<(Length, Length)> {
+pub(super) fn clear_of_penetrations(job: &Job, roof: usize, run: &TrimRun) -> Vec<(Length, Length)> {
     let clear = job.preferences.joint_clear;
     let Some((x, y)) = unit(run.from, run.to) else { return Vec::new() };
     let seam = -job.system.trims.of(run.kind).section.seam();
     let mut stretches = Vec::new();
-    for outlet in &job.roofs[roof].outlets {
+    for outlet in job.roofs[roof].penetrations() {
         let (dx, dy) = ((outlet.at.x - run.from.x).um() as f64, (outlet.at.y - run.from.y).um() as f64);
         let (along, inward) = (nearest(dx * x + dy * y), nearest(dy * x - dx * y));
         let radius = outlet.diameter / 2;

@@ -9,7 +9,7 @@ use crate::roof::{Kind, Outline};
 use crate::system::BarSold;
 
 use super::batten::battens;
-use super::clear::{BareRuns, Laps, clear_of_corners, clear_of_notches, clear_of_outlets, laps};
+use super::clear::{BareRuns, Laps, clear_of_corners, clear_of_notches, clear_of_penetrations, laps};
 use super::fixing::set_out_fixings;
 use super::marking::{mark_joints, marked_list};
 use super::result::{CutList, Material, PieceEnd, RoofTrims};
@@ -134,7 +134,7 @@ fn wanted(job: &Job, roofs: &[RoofTrims], bare: &BareRuns, kind: Kind) -> Vec<Wa
         for (i, run) in trims.runs.iter().enumerate().filter(|(_, run)| run.kind == kind) {
             if run.cut_length.is_positive() {
                 let (start, end) = (PieceEnd::of(&run.start), PieceEnd::of(&run.end));
-                let mut clear = clear_of_outlets(job, roof, run);
+                let mut clear = clear_of_penetrations(job, roof, run);
                 clear.extend(clear_of_corners(job, run).into_iter().filter(|(from, to)| from < to));
                 clear.extend(bare.get(&(roof, i)).into_iter().flat_map(|bare| clear_of_notches(job, bare, run)));
                 wanted.push(Wanted { roof, run: i, length: run.cut_length, start, end, clear });
@@ -249,7 +249,7 @@ impl Order<'_> {
     fn joint_not_clear(&self, mark: &str, place: String) -> Finding {
         let (from, basis) = match self.material {
             Material::Batten => ("the joints of the trim in front of it", "the batten's joint clearance"),
-            _ => ("the outlets beside it", "the joint clearance in the preferences"),
+            _ => ("the outlets and pipes beside it", "the joint clearance in the preferences"),
         };
         Finding {
             grade: Grade::Note,

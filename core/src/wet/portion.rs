@@ -226,7 +226,7 @@ fn coat(system: &System, roof: &RoofWork<'_>, covers: Covers) -> Vec<(String, f6
     pieces
 }
 
-/// The seam beside a run, or all seams, or the collars at outlets.
+/// The seam beside a run, or all seams, or the collars.
 struct Seam {
     mark: String,
     glass_kg: f64,
@@ -244,8 +244,7 @@ fn details(system: &System, roof: &RoofWork<'_>) -> Vec<Seam> {
     let runs = &roof.trims.runs;
     let around: f64 = runs.iter().map(|run| run.line_length.m()).sum();
     let glass_kg = mat.collar_m2() * system.mat.mass_g_m2 / 1_000.0;
-    let collars =
-        (glass_kg > 0.0).then(|| Seam { mark: "collars at outlets".into(), glass_kg, tape_m: 0.0, patches: 0 });
+    let collars = (glass_kg > 0.0).then(|| Seam { mark: "collars".into(), glass_kg, tape_m: 0.0, patches: 0 });
     let seam = |mark: String, share: f64, patches: u64| {
         let glass_kg = tape_kg * share + patches as f64 * patch_kg;
         Seam { mark, glass_kg, tape_m: tape_m * share, patches }

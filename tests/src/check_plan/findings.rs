@@ -11,7 +11,7 @@ use crate::plane;
 pub(super) type Bare = (Grade, String, String, Option<f64>, Option<f64>);
 
 /// Codes whose findings follow from job and plan alone.
-const CERTAIN: [&str; 16] = [
+const CERTAIN: [&str; 17] = [
     "asbestos",
     "deck_moisture",
     "no_moisture_reading",
@@ -21,6 +21,7 @@ const CERTAIN: [&str; 16] = [
     "upstand_height",
     "upstand_not_wall",
     "upstand_room",
+    "pipe_height",
     "mitre_limit",
     "short_run",
     "measurement_suspect",
@@ -49,6 +50,7 @@ pub(super) fn check(job: &Job, plan: &Plan, faults: &mut Faults) {
     moisture(job, &mut wanted);
     temperature(job, &mut wanted);
     upstands(job, &mut wanted);
+    pipes(job, &mut wanted);
     corners(job, plan, &mut wanted);
     let order = |a: &Bare, b: &Bare| (&a.2, &a.1).cmp(&(&b.2, &b.1));
     found.sort_by(order);
@@ -143,6 +145,21 @@ fn upstands(job: &Job, wanted: &mut Vec<Bare>) {
                 wanted.push((Grade::Refuse, "upstand_height".into(), place, mm(left), mm(limits.upstand.um())));
             } else if room < top {
                 wanted.push((Grade::Caution, "upstand_room".into(), place, mm(room), mm(top)));
+            }
+        }
+    }
+}
+
+fn pipes(job: &Job, wanted: &mut Vec<Bare>) {
+    let limits = &job.system.limits;
+    for (r, roof) in job.roofs.iter().enumerate() {
+        for (i, pipe) in roof.pipes.iter().enumerate() {
+            let Some(height) = pipe.height else { continue };
+            let left = height.um() - job.survey.overlay.um() - limits.build_up.um();
+            if left < limits.upstand.um() {
+                let place = format!("/roofs/{r}/pipes/{i}/height");
+                let mm = |um: i64| Some(um as f64 / 1e3);
+                wanted.push((Grade::Refuse, "pipe_height".into(), place, mm(left), mm(limits.upstand.um())));
             }
         }
     }

@@ -183,11 +183,12 @@ fn details(job: &Job, roof: &RoofPlan, ratio: f64, taped: bool) -> Vec<Piece> {
     }
     let collars = roof.mat.collars.iter().map(|collar| {
         let hole = std::f64::consts::FRAC_PI_4 * m(collar.hole).powi(2);
-        f64::from(collar.layers) * (m(collar.side).powi(2) - hole)
+        let up = collar.sleeve.map_or(0.0, |sleeve| m(sleeve.length) * m(sleeve.height));
+        f64::from(collar.layers) * (m(collar.side).powi(2) - hole + up)
     });
     let glass_kg = collars.sum::<f64>() * system.mat.mass_g_m2 / 1e3;
     if glass_kg > 0.0 {
-        pieces.push(("collars at outlets".into(), 0.0, glass_kg * ratio, 0.0));
+        pieces.push(("collars".into(), 0.0, glass_kg * ratio, 0.0));
     }
     pieces
 }

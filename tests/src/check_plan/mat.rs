@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use upstand::mat::{PatchShape, RoofMat, Strip, TapePlace};
 use upstand::plan::RoofPlan;
-use upstand::system::Direction;
+use upstand::system::{Direction, System};
 use upstand::{Job, Kind, Length, Plan};
 
 use super::{Faults, outline::trim};
@@ -500,11 +500,30 @@ fn check_tape(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {
         hole: outlet.diameter,
         side: outlet.diameter + job.system.patch.collar * 2,
         layers: job.system.patch.at_outlet,
+        sleeve: None,
     });
-    let wanted: Vec<_> = collars.filter(|collar| collar.layers > 0).collect();
+    let of_pipes = roof.pipes.iter().map(|pipe| upstand::mat::Collar {
+        at: pipe.at,
+        hole: pipe.diameter,
+        side: pipe.diameter + job.system.patch.collar * 2,
+        layers: job.system.patch.at_pipe,
+        sleeve: Some(sleeve(&job.system, pipe.diameter)),
+    });
+    let wanted: Vec<_> = collars.chain(of_pipes).filter(|collar| collar.layers > 0).collect();
     faults.same(&mat.collars, &wanted, || format!("{here}: collars"));
     let squares = super::takeoff::offcut_squares(&job.system, mat);
     faults.same(mat.patches_from_offcuts, squares, || format!("{here}: patches from offcuts"));
+}
+
+/// What goes up around a pipe: as long as its girth and a lap, as high as an upstand above the finished roof.
+pub(super) fn sleeve(system: &System, diameter: Length) -> upstand::mat::Sleeve {
+    let step = system.cutting_increment.um() as f64;
+    let girth = (std::f64::consts::PI * diameter.um() as f64 / step).ceil() * step;
+    let limits = system.limits_in_force();
+    upstand::mat::Sleeve {
+        length: Length::from_um(girth as i64) + system.mat.lap,
+        height: limits.upstand + limits.build_up,
+    }
 }
 
 fn check_patches(job: &Job, roof: &RoofPlan, faults: &mut Faults, here: &str) {

@@ -363,6 +363,17 @@ impl Glass {
             let hole = std::f64::consts::PI * metres(outlet.diameter).powi(2) / 4.0;
             collars_m2 += layers as f64 * (metres(side).powi(2) - hole);
         }
+        for pipe in roofs.iter().flat_map(|roof| &roof.pipes) {
+            let side = pipe.diameter + system.patch.collar * 2;
+            let layers = u64::from(system.patch.at_pipe);
+            let sleeve = super::mat::sleeve(system, pipe.diameter);
+            let across = (system.mat.width / sleeve.height).max(1) as u64;
+            collars_m += squares_off_roll(layers, side, system.mat.width);
+            collars_m += layers.div_ceil(across) as f64 * metres(sleeve.length);
+            let hole = std::f64::consts::PI * metres(pipe.diameter).powi(2) / 4.0;
+            let up = metres(sleeve.length) * metres(sleeve.height);
+            collars_m2 += layers as f64 * (metres(side).powi(2) - hole + up);
+        }
         let patches: u64 = mats().flat_map(|mat| &mat.patches).map(|patch| u64::from(patch.layers)).sum();
         let all_corners = roofs.iter().flat_map(|roof| &roof.trims.corners);
         let corners = all_corners.filter(|corner| corner.turn != Turn::Straight && corner.patches > 0).count() as u64;

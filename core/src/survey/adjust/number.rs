@@ -110,8 +110,9 @@ impl Network {
                 list.push((number(&known.point), (known.at.x.mm(), known.at.y.mm())));
             }
         }
-        for outlet in &self.outlets {
-            number(&outlet.point);
+        let pipes = self.pipes.iter().map(|pipe| &pipe.point);
+        for point in self.outlets.iter().map(|outlet| &outlet.point).chain(pipes) {
+            number(point);
         }
         if names.len() < 2 {
             problems.push(Error::new(Code::BadMeasurement, "/measurements", "a network has at least two points"));
