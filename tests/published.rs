@@ -364,6 +364,7 @@ fn a_drip_keeps_the_residential_codes_rule() {
     let inch = |quarters: i64| Length::from_um(quarters * 6_350);
     let mut job = job(&[(0, 0), (7000 * MM, 0), (7000 * MM, 4000 * MM), (0, 4000 * MM)], Kind::Drip);
     job.system.trims.drip.lap = inch(8);
+    job.system.fixing.spacing = inch(48);
     let plan = planned(&job);
     let list = plan.cut_lists.iter().find(|list| list.material == Material::Drip).expect("a drip");
     for run in &plan.roofs[0].trims.runs {

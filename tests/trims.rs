@@ -11,7 +11,7 @@ use upstand::roof::{CornerChoice, Outline};
 use upstand::system::{BarSold, EndCut, EndRule, Reach, Section};
 use upstand::trim::{self, PieceEnd, SetOut, WindFixing};
 use upstand::{Code, Job, Length, Roof};
-use upstand_tests::bodies::{Measured, measure};
+use upstand_tests::bodies::{Butted, Measured, butted, measure};
 use upstand_tests::generate::{self, Random};
 
 /// A section with a level deck flange, then any points that can be bent, from flat to deep.
@@ -214,27 +214,30 @@ fn fixings_are_denser_in_the_zones_of_the_wind() {
 }
 
 #[test]
-fn laps_and_fixings_of_a_published_code_for_drip_edges() {
-    // International Residential Code 2015, R905.2.8.5: drip edge lapped at least 2 in (50.8 mm), at least 2 in up the deck,
-    // at least 1/4 in (6.35 mm) below the sheathing, fastened at most 12 in (304.8 mm) apart.
-    let mut job = rectangle(["drip"; 4], "");
-    job.system.trims.drip.lap = Length::from_um(50_800);
-    job.system.fixing.spacing = Length::from_um(304_800);
-    let section = &job.system.trims.drip.section;
-    assert!(section.foot() - section.seam() >= Length::from_um(50_800));
-    assert!(section.points.iter().any(|&(_, up)| up <= Length::from_um(-6_350)));
-    let plan = upstand::plan(&job).expect("a sound job");
-    let mut laps = 0;
-    for piece in plan.cut_lists[0].bars.iter().flat_map(|bar| &bar.pieces) {
-        if let PieceEnd::Lap { length, .. } = piece.start {
-            assert!(length >= Length::from_um(50_800), "{}", piece.mark);
-            laps += 1;
+fn ends_butted_at_a_corner_taken_as_straight_gape_and_overlap_by_less_than_lengths_are_rounded_up() {
+    // Limits::straight_deg: lines lie over one another or gape by their distance from the outline times the sine of the
+    // turn. Flanges of the demonstration system, of which one lies on the other, have 90 mm in common; faces, which would
+    // run into one another, stand 27 mm out at most.
+    let mut worst = Butted::default();
+    let kinds = ["drip", "abutment", "open_side"];
+    for (i, before) in kinds.iter().enumerate() {
+        for after in [kinds[(i + 1) % 3], kinds[(i + 2) % 3]] {
+            // 4000 tan 0.499 degrees = 34.838 mm.
+            for bulge in [-34.838, 34.838] {
+                let text = format!(
+                    r#"{{"schema": "upstand/job/1", "roofs": [{{"outer": {{"kinds": ["{before}", "{after}", "drip", "drip"],
+                    "points": [[0, 0], [4000, 0], [8000, {bulge}], [0, 5000]]}}}}]}}"#
+                );
+                let job = Job::from_json(&text).expect("a job");
+                let (outline, set_out) = set_out(&job);
+                worst.add(&butted(&job, &outline.rings, &set_out));
+            }
         }
     }
-    assert!(laps > 0);
-    for run in &plan.roofs[0].trims.runs {
-        assert!(run.fixing_line.windows(2).all(|pair| pair[1] - pair[0] <= Length::from_um(304_800)));
-    }
+    assert_eq!(worst.corners, 12);
+    let at = |offset: f64| offset * 0.499_f64.to_radians().sin();
+    assert!((worst.apart - at(90.0)).abs() < 0.002 && worst.apart < 1.0, "{worst:?}");
+    assert!(worst.clash > 0.1 && worst.clash < at(27.0) + 0.01, "{worst:?}");
 }
 
 #[test]

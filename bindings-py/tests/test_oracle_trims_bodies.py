@@ -2,8 +2,9 @@
 clash measured by linear programming.
 
 Nothing here knows how a mitre or a notch is worked out. Each facet is a slab as thick as the material, from its mark
-back; what a notch leaves of it is a few convex cells. How deep two bodies share a point is a linear program over each
-two cells, solved by HiGHS. Sections, falls of both edges, turns of corners and kerbs are random.
+back; what a notch leaves of it is a few convex cells. A trim that is bent round the corner is cut out flat, and what
+lies beyond the fold is turned about it. How deep two bodies share a point is a linear program over each two cells,
+solved by HiGHS. Sections, falls of both edges, turns of corners and kerbs are random.
 """
 
 from __future__ import annotations
@@ -43,6 +44,10 @@ class Cell(NamedTuple):
         size = float(np.linalg.norm(normal))
         return Cell(np.vstack([self.normals, normal / size]), np.append(self.heights, height / size))
 
+    def moved(self, turn: Any, about: Any) -> Cell:
+        normals = self.normals @ turn.T
+        return Cell(normals, self.heights + normals @ about - self.normals @ about)
+
 
 def deepest(one: Cell, other: Cell) -> float:
     """How deep a point just within one cell can lie in the other; 0 if they do not meet."""
@@ -63,13 +68,24 @@ class Body:
     """One trim at a corner: its section in (outward, up), its axis towards the corner, its outer side, what is up."""
 
     def __init__(
-        self, section: dict[str, Any], frame: tuple[Any, Any, Any], lift: float, mark: Any, notches: Any
+        self,
+        section: dict[str, Any],
+        frame: tuple[Any, Any, Any],
+        lift: float,
+        end: tuple[Any, Any],
+        fold: tuple[float, Any] | None,
     ) -> None:
+        mark, notches = end
         self.points = np.array(section["points"], dtype=float) + np.array([0.0, lift])
         self.thickness = float(section["thickness"])
         self.axis, self.out, self.up = frame
         self.mark = np.array(mark, dtype=float)
         self.notches = [(notch["facet"], np.array(notch["outline"], dtype=float)) for notch in notches]
+        # How far beyond the corner the face is folded, and the turn that what lies beyond takes.
+        self.fold, self.turn = fold or (math.inf, np.eye(3))
+        self.is_bent = fold is not None
+        face = self.points[section["face"], 0]
+        self.hinge = self.axis * self.fold + self.out * face if self.is_bent else np.zeros(3)
         widths = [math.dist(p, q) for p, q in itertools.pairwise(self.points)]
         self.girth = np.concatenate([[0.0], np.cumsum(widths)])
         # A saw cuts a plane: how far the end reaches is linear in the outward offset.
@@ -123,16 +139,40 @@ class Body:
                         slope = (x1 - x0) / (g1 - g0)
                         sides.append((x0 + slope * (middle - g0), slope))
             sides.sort()
+            # A notch is cut square through the material, a slit of a trim that is bent round plumb, as its end is.
+            p, q = self.points[i], self.points[i + 1]
+            leans = (q[0] - p[0]) / (self.girth[i + 1] - self.girth[i])
+            if self.is_bent and abs(leans) > 1e-6:
+                along, at_middle = self.out / leans, (p[0] + leans * (middle - self.girth[i])) / leans
+            else:
+                along, at_middle = across, start + middle - self.girth[i]
             # Left and cut out take turns along the strip.
             for k in range(0, len(sides) + 1, 2):
                 cell = strip
                 for (height, slope), sign in [(side, -1.0) for side in sides[max(k - 1, 0) : k]] + [
                     (side, 1.0) for side in sides[k : k + 1]
                 ]:
-                    at_middle = start + middle - self.girth[i]
-                    cell = cell.and_also(sign * (self.axis - slope * across), sign * (height - slope * at_middle))
+                    cell = cell.and_also(sign * (self.axis - slope * along), sign * (height - slope * at_middle))
                 cells.append(cell)
         return cells
+
+    def solids(self) -> list[Cell]:
+        """The body whole, and where it is bent round the corner as it is cut, folded."""
+        facets = range(len(self.points) - 1)
+        if not self.is_bent:
+            return [self.slab(i) for i in facets]
+        flat = [cell for i in facets for cell in self.cells(i)]
+        near = [cell.and_also(self.axis, self.fold) for cell in flat]
+        far = [cell.and_also(-self.axis, -self.fold).moved(self.turn, self.hinge) for cell in flat]
+        return [cell for cell in near + far if deepest(cell, cell) > GRAIN]
+
+    def folded(self, girth: float, along: float) -> Any:
+        """Where a point of the flat lies in space."""
+        i = min(int(np.searchsorted(self.girth, girth, side="right")) - 1, len(self.points) - 2)
+        share = (girth - self.girth[i]) / (self.girth[i + 1] - self.girth[i])
+        u, v = self.points[i] + share * (self.points[i + 1] - self.points[i])
+        at = self.axis * along + self.out * u + self.up * v
+        return self.turn @ (at - self.hinge) + self.hinge if along > self.fold else at
 
     def marked(self) -> Any:
         """The marked points of the end in space."""
@@ -156,8 +196,9 @@ def near(one: Body, i: int, other: Body, j: int) -> bool:
 def clash(cut: Body, kept: Body) -> float:
     """How deep the deepest point of one body, as cut, lies in the other."""
     worst = 0.0
+    solids = kept.solids()
     for i in range(len(cut.points) - 1):
-        slabs = [kept.slab(j) for j in range(len(kept.points) - 1) if near(cut, i, kept, j)]
+        slabs = solids if kept.is_bent else [slab for j, slab in enumerate(solids) if near(cut, i, kept, j)]
         if slabs:
             worst = max(worst, *(deepest(cell, slab) for cell in cut.cells(i) for slab in slabs))
     return worst
@@ -166,6 +207,7 @@ def clash(cut: Body, kept: Body) -> float:
 def spare(cut: Body, kept: Body) -> float:
     """How far the inner edge of a notch stays off the body it was cut for, where it is furthest: the gap left open."""
     worst = 0.0
+    solids = kept.solids()
     for facet, outline in cut.notches:
         across, deep, start, outer = cut.axes(facet)
         # The last two points lie on the end.
@@ -174,8 +216,7 @@ def spare(cut: Body, kept: Body) -> float:
                 continue
             origin = across * (start + (g0 + g1) / 2 - cut.girth[facet]) + deep * outer + cut.axis * (x0 + x1) / 2
             gaps = []
-            for j in range(len(kept.points) - 1):
-                slab = kept.slab(j)
+            for slab in solids:
                 # The point of a line through the material that comes nearest to a slab: least s, `n . x <= h + s`.
                 rows = np.column_stack([slab.normals @ deep, -np.ones(len(slab.heights))])
                 limits = slab.heights - slab.normals @ origin
@@ -184,6 +225,16 @@ def spare(cut: Body, kept: Body) -> float:
                 )
                 gaps.append(float(found.fun))
             worst = max(worst, min(gaps))
+    return worst
+
+
+def slit_ends(body: Body) -> float:
+    """How far apart the two edges of a slit are at most when the trim is bent."""
+    worst = 0.0
+    for _, outline in body.notches:
+        for near_side, far_side in zip(outline[: len(outline) // 2], outline[::-1], strict=False):
+            gap = body.folded(*near_side) - body.folded(*far_side)
+            worst = max(worst, float(np.linalg.norm(gap)))
     return worst
 
 
@@ -247,15 +298,22 @@ def bodies(
     up = up / np.linalg.norm(up) * np.sign(up[2])
     frames = [(arrives, np.cross(arrives, up), up), (-leaves, np.cross(leaves, up), up)]
     cuts = [runs[0]["end"]["cut"], runs[1]["start"]["cut"]]
-    # What is fixed second lies on the first, but for two ends cut in one plane.
-    second = 0 if KINDS.index(kinds[0]) > KINDS.index(kinds[1]) else 1
+    # What laps, or else is fixed second, lies on the other, but for two ends cut in one plane.
+    second = cuts.index("lap") if "lap" in cuts else int(KINDS.index(kinds[0]) <= KINDS.index(kinds[1]))
     found = []
     for i, (run, side) in enumerate(zip(runs, ["end", "start"], strict=True)):
         own, other = (system["trims"][kinds[k]]["section"] for k in (i, 1 - i))
         template = next((t for t in plan.get("templates", []) if t["end"] == side and run["mark"] in t["runs"]), None)
         mark = template["development"]["mark"] if template else [[0, run[side]["gain"]]] * len(own["points"])
         lift = other["thickness"] if i == second and cuts != ["mitre", "mitre"] else 0.0
-        found.append(Body(own, frames[i], lift, mark, template.get("notches", []) if template else []))
+        fold = None
+        if cuts[i] == "return":
+            # From this edge to the other, seen along the piece.
+            (along, out, _), (to, out_there, _) = frames[i], frames[1 - i]
+            turn = np.column_stack([-to, out_there, up]) @ np.column_stack([along, out, up]).T
+            fold = (template["fold"], turn)
+        end = (mark, template.get("notches", []) if template else [])
+        found.append(Body(own, frames[i], lift, end, fold))
     return found, cuts
 
 
@@ -278,10 +336,12 @@ def measure(one: Body, other: Body, cuts: list[str], same: bool) -> dict[str, fl
         found["off the plane"] = max(float(np.abs(end @ across).max()) for end in ends) / float(np.linalg.norm(across))
         if same:
             found["ends apart"] = float(np.linalg.norm(ends[0] - ends[1], axis=1).max())
-    # The one that is notched is the one that was cut back.
-    cut, kept = (one, other) if one.notches else (other, one)
+    # The one that is notched is the one that was cut back; one that is bent round the corner is slit.
+    cut, kept = (one, other) if other.is_bent or (one.notches and not one.is_bent) else (other, one)
     found["clash"] = clash(cut, kept)
     found["notch too large"] = spare(cut, kept)
+    if kept.is_bent:
+        found["slit open"] = slit_ends(kept)
     return found
 
 
@@ -309,6 +369,45 @@ def test_bodies_close_without_gap_or_clash(kinds: list[str], build: Any) -> None
         notched += len(one.notches) + len(other.notches)
     if build is outer_roof and kinds[0] != kinds[1]:
         assert notched > 0
+
+
+@pytest.mark.parametrize("build", [outer_roof, kerb_roof], ids=["outline", "kerb"])
+@pytest.mark.parametrize("cut", ["lap", "skew", "return"])
+def test_bodies_close_where_the_job_decides(cut: str, build: Any) -> None:
+    rng = random.Random(cut + build.__name__)
+    notched = 0
+    for _ in range(max(6, CASES // 5)):
+        sharpest, bluntest = (200, 330) if build is kerb_roof else (30, 330)
+        interior = rng.choice([270.0 if build is kerb_roof else 90.0, rng.uniform(sharpest, bluntest)])
+        if abs(interior - 180) < 1:
+            interior += 2
+        kinds = rng.choices(KINDS, k=2)
+        stops = {"cut": "square", "reach": rng.choice(["outline", "foot", "seam"]), "gain": rng.randint(-20, 40)}
+        goes = {"cut": cut, "gain": rng.randint(-20, 40)}
+        if cut == "return":
+            goes["gain"] = rng.randint(30, 200)
+        else:
+            goes["reach"] = rng.choice(["outermost", "behind_face"])
+        ends = [stops, goes] if rng.random() < 0.5 else [goes, stops]
+        levels = [0.0, 0.0, 0.0] if rng.random() < 0.3 else [round(rng.uniform(0, 100), 3) for _ in range(3)]
+        roof = build(interior, kinds, levels)
+        ring = roof["holes"][0] if build is kerb_roof else roof["outer"]
+        ring["corners"] = [{"point": 1, "ends": ends}]
+        count = len(roof["outer"]["points"])
+        (one, other), _ = bodies(roof, system_of(rng), kinds, levels + [0.0] * (count - 3))
+        assert one.is_bent + other.is_bent == (cut == "return")
+        for what, found in measure(one, other, [end["cut"] for end in ends], kinds[0] == kinds[1]).items():
+            assert found < LIMIT, f"interior {interior}, levels {levels}, {kinds}, {ends}: {what} by {found} mm"
+        bent, cut_back = (one, other) if one.is_bent else (other, one)
+        if bent.is_bent and goes["gain"] > LIMIT - bent.fold:
+            # Folded, it ends square on the other edge, as far from the corner as the rule says.
+            along = [float(bent.folded(*at) @ -cut_back.axis) for at in bent.mark]
+            assert np.allclose(along, goes["gain"], atol=LIMIT)
+        elif bent.is_bent:
+            # An inner corner may have its fold further from the corner: the end is there.
+            assert np.allclose(bent.mark[:, 1], bent.fold, atol=LIMIT)
+        notched += len(one.notches) + len(other.notches)
+    assert notched > 0
 
 
 def test_without_its_notch_a_raised_trim_clashes_with_a_wall_trim() -> None:

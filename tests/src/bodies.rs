@@ -309,6 +309,50 @@ pub fn measure(job: &Job, rings: &[OutlineRing], set_out: &SetOut) -> Measured {
     measured
 }
 
+/// What was found at corners that count as straight, where ends butt.
+#[derive(Debug, Default)]
+pub struct Butted {
+    /// Corners measured.
+    pub corners: usize,
+    /// How far apart, or past one another, the ends are on any line that both trims have.
+    pub apart: f64,
+    /// How deep one body lies in the other.
+    pub clash: f64,
+}
+
+impl Butted {
+    /// What was found on another roof besides.
+    pub fn add(&mut self, other: &Butted) {
+        self.corners += other.corners;
+        self.apart = self.apart.max(other.apart);
+        self.clash = self.clash.max(other.clash);
+    }
+}
+
+/// Measures the corners of one roof that count as straight.
+pub fn butted(job: &Job, rings: &[OutlineRing], set_out: &SetOut) -> Butted {
+    let mut found = Butted::default();
+    let trims = &set_out.roofs[0];
+    for corner in trims.corners.iter().filter(|corner| corner.turn == Turn::Straight) {
+        let ends = [(&trims.runs[corner.before], RunEnd::End), (&trims.runs[corner.after], RunEnd::Start)];
+        let cuts = ends.map(|(run, end)| cut(run, end));
+        let bodies = ends.map(|(run, end)| body(job, &rings[corner.ring], set_out, corner, run, end, cuts));
+        let [Some(one), Some(other)] = &bodies else { continue };
+        found.corners += 1;
+        found.clash = found.clash.max(one.clash(other)).max(other.clash(one));
+        let range = |body: &Body| {
+            let offsets = || body.points.iter().map(|point| point.0);
+            (offsets().fold(f64::INFINITY, f64::min), offsets().fold(f64::NEG_INFINITY, f64::max))
+        };
+        let (a, b) = (range(one), range(other));
+        for u in [a.0.max(b.0), a.1.min(b.1)] {
+            let at = |body: &Body| body.place(body.end.0 * u + body.end.1, (u, 0.0));
+            found.apart = found.apart.max(distance(at(one), at(other)));
+        }
+    }
+    found
+}
+
 fn cut(run: &TrimRun, end: RunEnd) -> EndCut {
     if end == RunEnd::End { run.end.cut } else { run.start.cut }
 }

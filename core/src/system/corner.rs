@@ -102,7 +102,8 @@ pub enum EndCut {
     /// Square across, lying over the other trim: every line of it reaches the line named.
     Lap,
     /// Bent round the corner along its face, the other facets cut out at the fold, and ending square on the other edge at
-    /// `gain` from the corner. The other trim is cut back to where the part that is bent round ends.
+    /// `gain` from the corner, but not short of the fold. The other trim is cut back to where the part that is bent round
+    /// ends.
     Return,
     /// On the skew, parallel to the other trim: every line of it ends at the line named. Where the corner is square to
     /// within the thickness of the material the end is cut square, and no line of it passes the line named.

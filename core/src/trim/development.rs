@@ -141,6 +141,7 @@ mod tests {
         let cases = [
             (120.0, [-34.641, 0.0, 8.660, 8.660, 2.887]),
             (90.0, [-60.0, 0.0, 15.0, 15.0, 5.0]),
+            (180.0, [0.0; 5]),
             (270.0, [60.0, 0.0, -15.0, -15.0, -5.0]),
         ];
         for (interior, along) in cases {
@@ -174,6 +175,22 @@ mod tests {
             let cut = develop(&sloped, corner(interior)).facets[1];
             close(cut.mitre_deg, mitre, 1e-4);
             close(cut.bevel_deg.abs(), bevel, 1e-4);
+        }
+    }
+
+    #[test]
+    fn the_blade_lies_in_the_plane_of_the_corner() {
+        // The same tables as dihedral angles between the moulding and the cut, 90 degrees less the bevel. Both are
+        // worked out here from their planes in space.
+        for (from_plumb, dihedral) in [(38.0, 56.137), (45.0, 60.0), (52.0, 64.193)] {
+            let s = f64::to_radians(from_plumb);
+            let sloped = section(&[(-60_000, 0), (0, 0), ((libm::sin(s) * 1e9) as i64, (libm::cos(s) * 1e9) as i64)]);
+            let cut = develop(&sloped, corner(90.0)).facets[1];
+            // In (along, outward, up): across the face, and across the plumb plane through along = outward.
+            let (face, plane) = ([0.0, libm::cos(s), -libm::sin(s)], [0.5_f64.sqrt(), -(0.5_f64.sqrt()), 0.0]);
+            let between: f64 = face.iter().zip(plane).map(|(a, b)| a * b).sum();
+            close(libm::acos(between.abs()).to_degrees(), dihedral, 6e-4);
+            close(90.0 - cut.bevel_deg.abs(), dihedral, 6e-4);
         }
     }
 

@@ -56,9 +56,11 @@ pub(super) fn skew_slope(bend: Bend) -> f64 {
     if bend.sin == 0.0 { 0.0 } else { -bend.cos / bend.sin }
 }
 
-/// An end that is bent round the corner on its face and ends `by` beyond it on the other edge.
+/// An end that is bent round the corner on its face and ends `by` beyond it on the other edge, or in its fold, which at an
+/// inner corner may lie as far from the corner.
 pub(super) fn returned(bend: Bend, own: &Section, by: Length) -> End {
-    End { cut: EndCut::Return, ..square(nearest(2.0 * own.face_line().um() as f64 * bend.tan_half()) + by) }
+    let fold = own.face_line().um() as f64 * bend.tan_half();
+    End { cut: EndCut::Return, ..square((nearest(2.0 * fold) + by).max(nearest(fold))) }
 }
 
 /// An end cut in the plane that bisects the corner.
@@ -146,6 +148,15 @@ mod tests {
         // Half a degree off, as `square_ends_reach_or_stop_at_the_named_line` has it.
         assert_eq!((end(90.5).cut, end(90.5).gain.um()), (EndCut::Square, 24_372));
         assert_eq!((end(88.0).cut, end(88.0).gain.um()), (EndCut::Skew, 28_533));
+    }
+
+    #[test]
+    fn a_return_ends_no_shorter_than_its_fold() {
+        let drip = Trims::default().drip.section;
+        let gain = |degrees, by| returned(turn(degrees), &drip, Length::from_mm(by)).gain.mm();
+        // The face at 27 is folded 27 mm beyond an outer square corner, and 27 mm short of an inner one.
+        assert!((gain(90.0, 10) - 64.0).abs() < 1e-9 && (gain(90.0, -40) - 27.0).abs() < 1e-9);
+        assert!((gain(-90.0, 40) + 14.0).abs() < 1e-9 && (gain(-90.0, 10) + 27.0).abs() < 1e-9);
     }
 
     #[test]

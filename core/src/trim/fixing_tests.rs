@@ -42,6 +42,9 @@ fn one_more_fixing_than_spaces() {
         let fixing = Fixing { spacing: mm(spacing), ..Fixing::default() };
         assert_eq!(fixing_line(&run(length + 50), &[], &fixing).len(), count);
     }
+    // 2950 mm in twenty spaces of 147.5 mm, not in nineteen and a remainder.
+    let line = fixing_line(&run(3000), &[], &Fixing { spacing: mm(150), ..Fixing::default() });
+    assert!(line.windows(2).all(|pair| pair[1] - pair[0] == Length::from_um(147_500)));
     assert_eq!(fixing_line(&run(50), &[], &Fixing::default()), [mm(25)]);
     assert_eq!(fixing_line(&run(0), &[], &Fixing::default()), []);
 }

@@ -20,12 +20,9 @@
 //! gain, and inner ones, where they lose. Trims along a falling deck are measured and mitred in the plane that the two
 //! edges of the corner span, in which the deck beside the corner lies.
 //!
-//! How well ends meet is measured on bodies in space that share no code with what is here (`tests/trims.rs`). On 10,000
-//! random roofs (convex, reflex, at any angle, with kerbs, edges that fall each by itself) with random sections and choices,
-//! at 55,073 mitred corners and 44,452 where one trim runs through or over, cut ends are 0.0005 mm off the plane of their
-//! corner and 0.0010 mm apart at most, bodies clash by 0.001 mm and notches are 0.0015 mm too large, in 13 seconds on one
-//! core: what rounding to the micrometre leaves. `bindings-py/tests/test_oracle_trims_bodies.py` measures the same, and
-//! returns, by linear programming.
+//! How well ends meet is measured on bodies in space that share no code with what is here, on 10,000 random roofs with
+//! random sections and choices (`tests/trims.rs`; figures in `benches/README.md`): what rounding to the micrometre leaves.
+//! `bindings-py/tests/test_oracle_trims_bodies.py` measures the same, laps and returns, by linear programming.
 //!
 //! Lengths are exact to the micrometre but for what square roots leave: a cut length is within 2 um of the true one
 //! before it is rounded up, and exact where edges are parallel to the axes and corners are square.

@@ -87,9 +87,12 @@ struct EndPlane {
     gain: f64,
 }
 
+/// A point of a section, in (outward, up).
+type At = (Length, Length);
+
 impl Body<'_> {
-    /// Where facet `facet` ends.
-    fn end_plane(&self, facet: usize, bend: Bend) -> EndPlane {
+    /// Where the facet between these two points ends.
+    fn end_plane(&self, facet: &[At], bend: Bend) -> EndPlane {
         let sloped = |slope: f64| {
             let longest = (self.section.innermost().mm() * slope).max(self.section.outermost().mm() * slope);
             EndPlane { slope, gain: self.end.gain.mm() - longest }
@@ -102,16 +105,12 @@ impl Body<'_> {
         }
     }
 
-    /// Where facet `facet` of a trim that is bent round the corner is slit, and where the part beyond the slit begins, each
-    /// seen from its own edge: at the mitre, or in the fold where that is nearer.
-    fn fold_plane(&self, facet: usize, bend: Bend) -> EndPlane {
+    /// Where a facet of a trim that is bent round the corner is slit, and where the part beyond the slit begins, each seen
+    /// from its own edge: at the mitre, or in the fold where that is nearer. No facet reaches from one to the other.
+    fn fold_plane(&self, facet: &[At], bend: Bend) -> EndPlane {
         let (tan, fold) = (bend.tan_half(), self.fold(bend));
-        let beyond = |point: &(Length, Length)| point.0.mm() * tan >= fold;
-        if self.section.points[facet..=facet + 1].iter().all(beyond) {
-            EndPlane { slope: 0.0, gain: fold }
-        } else {
-            EndPlane { slope: tan, gain: 0.0 }
-        }
+        let middle = facet.iter().map(|at| at.0.mm()).sum::<f64>() / 2.0;
+        if middle * tan < fold { EndPlane { slope: tan, gain: 0.0 } } else { EndPlane { slope: 0.0, gain: fold } }
     }
 
     /// How far beyond the corner the face of a trim is folded that is bent round it.
@@ -121,33 +120,33 @@ impl Body<'_> {
 
     /// Whether the end lies in the plane that bisects the corner, or short of it, and nothing of it beyond.
     fn is_mitred(&self, bend: Bend) -> bool {
-        self.end.cut == EndCut::Mitre && self.end_plane(0, bend).gain < 2e-3
+        self.end.cut == EndCut::Mitre && self.end_plane(&[], bend).gain < 2e-3
     }
 
     /// What lies in the way of the other trim of the corner, in that trim's coordinates: the trim up to its end, and what
     /// of it is bent round the corner.
     fn obstacles(&self, bend: Bend) -> Vec<Slab> {
-        let facets = 0..self.section.points.len().saturating_sub(1);
-        let mut slabs: Vec<Slab> = facets
-            .clone()
-            .map(|facet| self.slab(facet, &self.end_plane(facet, bend)).seen_from_the_other(bend))
-            .collect();
-        if self.end.cut == EndCut::Return {
-            // Along the other edge the part lies as it would along its own.
-            let by = self.end.gain.mm() - 2.0 * self.fold(bend);
-            slabs.extend(facets.map(|facet| {
-                let mut slab = self.slab(facet, &self.fold_plane(facet, bend));
-                slab.0[5][3] = by;
-                slab
-            }));
+        let facets = self.section.points.windows(2);
+        if self.end.cut != EndCut::Return {
+            let up_to_end = |facet: &[At]| self.slab(facet, &self.end_plane(facet, bend)).seen_from_the_other(bend);
+            return facets.map(up_to_end).collect();
         }
-        slabs
+        // Along the other edge the part that is bent round lies as it would along its own.
+        let by = self.end.gain.mm() - 2.0 * self.fold(bend);
+        let near_and_far = |facet: &[At]| {
+            let slab = self.slab(facet, &self.fold_plane(facet, bend));
+            let mut far = slab.clone();
+            far.0[5][3] = by;
+            [slab.seen_from_the_other(bend), far]
+        };
+        let line = self.section.face_line();
+        facets.flat_map(|facet| split(facet, line).windows(2).flat_map(near_and_far).collect::<Vec<_>>()).collect()
     }
 
     /// The slab of a facet, in (along, outward, up).
-    fn slab(&self, facet: usize, end: &EndPlane) -> Slab {
+    fn slab(&self, facet: &[At], end: &EndPlane) -> Slab {
         let lift = self.lift.mm();
-        let ((u0, v0), (u1, v1)) = (self.section.points[facet], self.section.points[facet + 1]);
+        let ((u0, v0), (u1, v1)) = (facet[0], facet[1]);
         let (u, v, du, dv) = (u0.mm(), v0.mm() + lift, (u1 - u0).mm(), (v1 - v0).mm());
         let width = (du * du + dv * dv).sqrt().max(1e-6);
         let (a, b) = (du / width, dv / width);
@@ -166,7 +165,21 @@ impl Body<'_> {
     }
 }
 
+/// How much of a facet lies before it crosses the line at an outward offset; none where it does not.
+fn share_before(facet: &[At], line: Length) -> Option<f64> {
+    let (from, to) = ((line - facet[0].0).um() as f64, (line - facet[1].0).um() as f64);
+    (from * to < 0.0).then(|| from / (from - to))
+}
+
+/// The points of a facet, with one more where it crosses the line at an outward offset.
+fn split(facet: &[At], line: Length) -> Vec<At> {
+    let up = |share: f64| facet[0].1 + nearest((facet[1].1 - facet[0].1).um() as f64 * share);
+    let crossing = share_before(facet, line).map(|share| (line, up(share)));
+    [facet[0]].into_iter().chain(crossing).chain([facet[1]]).collect()
+}
+
 /// The part of a body between six planes: `n . p <= c` for each `[n, c]`, `n` of length 1.
+#[derive(Clone)]
 struct Slab([[f64; 4]; 6]);
 
 impl Slab {
@@ -240,8 +253,8 @@ pub(super) fn notches(cut: Body<'_>, other: Body<'_>, bend: Bend) -> Vec<Notch> 
     let girth = cut.section.girth();
     let mut notches = Vec::new();
     for (facet, ends) in cut.section.points.windows(2).enumerate() {
-        let end = cut.end_plane(facet, bend);
-        let own = cut.slab(facet, &end);
+        let end = cut.end_plane(ends, bend);
+        let own = cut.slab(ends, &end);
         let [_, [_, a, b, far], ..] = own.0;
         let own_corners = own.corners();
         let near = slabs.iter().filter(|(slab, corners)| !own.keeps_off(corners) && !slab.keeps_off(&own_corners));
@@ -268,9 +281,12 @@ fn slits(section: &Section, bend: Bend) -> Vec<Notch> {
     let girth = section.girth();
     let mut notches = Vec::new();
     for (facet, ends) in section.points.windows(2).enumerate() {
-        let mitre = [ends[0], ends[1]].map(|(u, _)| (u.mm() * tan).min(fold));
         let (from, to) = (girth[facet].mm(), girth[facet + 1].mm());
-        let outline = [(from, mitre[0]), (to, mitre[1]), (to, 2.0 * fold - mitre[1]), (from, 2.0 * fold - mitre[0])];
+        let mitre = |at: &At| (at.0.mm() * tan).min(fold);
+        let kink = share_before(ends, section.face_line()).map(|share| (from + share * (to - from), fold));
+        let near: Vec<_> = [(from, mitre(&ends[0]))].into_iter().chain(kink).chain([(to, mitre(&ends[1]))]).collect();
+        let far = near.iter().rev().map(|&(girth, along)| (girth, 2.0 * fold - along));
+        let outline: Vec<_> = near.iter().copied().chain(far).collect();
         notches.extend(Notch::of(facet, &outline));
     }
     notches
@@ -485,5 +501,20 @@ mod tests {
             Notch { facet: 2, outline: [(170, 27), (176, 21), (176, 33), (170, 27)].map(mm).to_vec() }
         );
         assert_eq!(found.len(), 2);
+    }
+
+    #[test]
+    fn a_facet_that_crosses_the_line_of_the_face_is_slit_to_the_fold_alone() {
+        let mut section = Trims::default().drip.section;
+        section.points[0].0 = Length::from_mm(87);
+        section.points[0].1 = Length::from_mm(60);
+        section.points[1].1 = Length::ZERO;
+        section.points.insert(0, (Length::from_mm(-13), Length::from_mm(135)));
+        (section.face, section.deck_flange) = (2, 0);
+        let end = returned(SQUARE, &section, Length::from_mm(100));
+        let body = Body { section: &section, end: &end, lift: Length::ZERO };
+        // Facet 0 runs from -13 out to 87, 125 mm wide, past the face at 27 after 50 mm of it.
+        let found = notches(body, body, SQUARE);
+        assert_eq!(found[0].outline, [(0, -13), (50, 27), (125, 27), (125, 27), (50, 27), (0, 67)].map(mm));
     }
 }
