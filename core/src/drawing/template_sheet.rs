@@ -191,7 +191,7 @@ fn template_sheets(plan: &Plan, index: usize, size: Paper) -> Vec<Sheet> {
             let from = drawn.low + At::new(step.x * column as f64, step.y * row as f64);
             let tile = Tile { from, to: from + window, corner };
             tile.draw(&mut layer, &drawn);
-            tile.crosses(&mut layer, (column, across), (row, down));
+            tile.crosses(&mut layer, &drawn, (column, across), (row, down));
         } else {
             let text = "too long to print: mark the numbers above with a tape";
             layer.text(corner + At::new(5.0, window.y / 2.0), Anchor::Start, Lettering::Normal, text);
@@ -244,7 +244,7 @@ impl Tile {
     }
 
     /// Crosses in the middle of what two sheets both show: laid on one another they join the sheets.
-    fn crosses(&self, layer: &mut Layer, (column, across): (usize, usize), (row, down): (usize, usize)) {
+    fn crosses(&self, layer: &mut Layer, drawn: &Drawn, (column, across): (usize, usize), (row, down): (usize, usize)) {
         let size = self.to - self.from;
         let half = OVERLAP / 2.0;
         let mut cross = |x: f64, y: f64, label: String| {
@@ -261,12 +261,22 @@ impl Tile {
                 cross(size.x - half, y, format!("{}-{}", column + 1, row + 1));
             }
         }
+        // Where nothing upright runs through a cross or its label: at the same place on both sheets.
+        let upright = |pair: &&[At]| (pair[0].x - pair[1].x).abs() < (pair[0].y - pair[1].y).abs();
+        let lines = drawn.lines.iter().filter(|(stroke, _)| *stroke != WASTE_HATCH);
+        let upright: Vec<&[At]> = lines.flat_map(|(_, line)| line.points.windows(2)).filter(upright).collect();
+        let is_clear = |x: f64, y: f64| {
+            let at = self.from + At::new(x, y);
+            upright.iter().all(|p| clip(p[0], p[1], at - At::new(4.0, 4.0), at + At::new(7.0, 4.0)).is_none())
+        };
+        let clear =
+            |x: f64, y: f64| (0..8).map(|step| x - 4.0 * f64::from(step)).find(|x| is_clear(*x, y)).unwrap_or(x);
         for x in [size.x / 4.0, size.x * 3.0 / 4.0] {
             if row > 0 {
-                cross(x, half, format!("{}/{}", row, column + 1));
+                cross(clear(x, half), half, format!("{}/{}", row, column + 1));
             }
             if row + 1 < down {
-                cross(x, size.y - half, format!("{}/{}", row + 1, column + 1));
+                cross(clear(x, size.y - half), size.y - half, format!("{}/{}", row + 1, column + 1));
             }
         }
     }
